@@ -1,0 +1,170 @@
+/** What the records say once read, checked and their parts resolved. Keys are those the user writes. */
+
+export interface Glass {
+  thicknessMm: number;
+  index: number;
+}
+
+export interface Telescope {
+  name: string;
+  apertureMm: number;
+  focalLengthMm: number;
+  obstructionMm: number;
+}
+
+export type RadialMeans = "tooClose" | "tooFar" | "unknown";
+
+export interface Corrector {
+  name: string;
+  kind: "reducer" | "flattener" | "extender";
+  factor: number;
+  backFocusMm: number;
+  radialMeans: RadialMeans;
+  exitPupilMm?: number;
+}
+
+/** A ring, drawer, nosepiece or other part of fixed length. */
+export interface StackPart {
+  part: string;
+  lengthMm: number;
+  clearDiameterMm?: number;
+  glass?: Glass;
+  offsetMm?: { x: number; y: number };
+}
+
+/** The place where spacers and shims go; a test may replace the list. */
+export interface StackSpacers {
+  spacersMm: number[];
+  clearDiameterMm?: number;
+  offsetMm?: { x: number; y: number };
+}
+
+export type StackItem = StackPart | StackSpacers;
+
+export type CfaPattern = "none" | "RGGB" | "BGGR" | "GRBG" | "GBRG";
+
+export interface Camera {
+  name: string;
+  widthPx: number;
+  heightPx: number;
+  pixelPitchUm: number;
+  flangeMm: number;
+  windowGlass: Glass;
+  /** As displayed from the upper left; absent where the record is silent and a header may tell. */
+  cfa?: CfaPattern;
+  gainElectronsPerAdu?: number;
+  readNoiseElectrons?: number;
+  saturationAdu?: number;
+  biasAdu?: number;
+}
+
+export interface Adjuster {
+  screws: { angleDeg: number; radiusMm: number }[];
+  pitchMm: number;
+}
+
+export interface Tolerances {
+  cornerFwhmOverCentre?: number;
+  cornerEllipticity?: number;
+  cornerLightPercent?: number;
+  tiltAcrossUm?: number;
+  spacingErrorMm?: number;
+}
+
+export interface TrainRecord {
+  name: string;
+  telescope: Telescope;
+  corrector: Corrector | null;
+  stack: StackItem[];
+  camera: Camera;
+  spacersOwnedMm: number[];
+  adjuster: Adjuster | null;
+  tolerances: Tolerances;
+}
+
+export interface FilterRecord {
+  name: string;
+  glass?: Glass;
+  wavelengthNm?: number;
+}
+
+export interface StarTableRecord {
+  file: string;
+  columns: Record<string, string>;
+  units: Record<string, string>;
+}
+
+export interface TestRecord {
+  date: string;
+  frames: string[];
+  focusOffsetUm: number | number[];
+  flats: string[];
+  bias: string[];
+  sweep: { frames: string[]; positions: string | number[]; umPerStep: number } | null;
+  spacersMm: number[] | null;
+  filter: FilterRecord | null;
+  cameraAngleDeg: number | null;
+  altitudeDeg: number | string | null;
+  starTable: StarTableRecord | null;
+  guiding: { file: string } | null;
+  wind: { file: string } | null;
+  conditions: Record<string, string | number>;
+  notes: string;
+}
+
+export interface SiteRecord {
+  title: string;
+  author: string;
+  club: string;
+  baseUrl: string;
+  language: string;
+  tolerances: Tolerances;
+}
+
+export interface ComparisonRecord {
+  name: string;
+  a: { train: string; test?: string };
+  b: { train: string; test?: string };
+}
+
+/** A file of the user's, kept word for word for the page and the provenance. */
+export interface SourceText {
+  /** Relative to the content folder, with forward slashes. */
+  file: string;
+  text: string;
+  sha256: string;
+}
+
+export interface TestEntry {
+  id: string;
+  /** Absolute folder of the record; paths in it are relative to this. */
+  dir: string;
+  record: TestRecord;
+  source: SourceText;
+  starTableText: string | null;
+}
+
+export interface TrainEntry {
+  id: string;
+  dir: string;
+  record: TrainRecord;
+  source: SourceText;
+  /** Parts from content/parts that the record names. */
+  partSources: SourceText[];
+  review: SourceText | null;
+  tests: TestEntry[];
+}
+
+export interface ComparisonEntry {
+  id: string;
+  record: ComparisonRecord;
+  source: SourceText;
+}
+
+export interface Content {
+  dir: string;
+  site: SiteRecord;
+  siteSource: SourceText | null;
+  trains: TrainEntry[];
+  comparisons: ComparisonEntry[];
+}

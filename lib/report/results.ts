@@ -1,0 +1,276 @@
+/**
+ * The results object: what a train's results.json and a comparison's results.json hold, and all that figures,
+ * tables and pages are made from. Names, units and meanings are binding for readers of the files.
+ */
+import type { Length, Quantity } from "../maths/quantity.ts";
+
+export type { Length, Quantity, Unit } from "../maths/quantity.ts";
+
+export type Corner = "upperLeft" | "upperRight" | "lowerLeft" | "lowerRight";
+export type Zone = "centre" | "middle" | "outer" | "corner" | Corner;
+export type Confidence = { confidence: number }; // 0..1, calibrated
+
+export interface TrainResults {
+  format: "rig-report-results/1";
+  id: string;
+  name: string;
+  train: unknown; // the record, parts resolved
+  provenance: { software: string; measurementFormat: string; records: FileHash[]; frames: FileHash[] };
+  sampling: Record<
+    | "focalLength"
+    | "focalRatio"
+    | "imageScale"
+    | "fieldWidth"
+    | "fieldHeight"
+    | "fieldDiagonal"
+    | "airyDiameter"
+    | "dawesLimit"
+    | "rayleighLimit"
+    | "depthOfFocus"
+    | "pixelsPerSeeing"
+    | "lightGrasp",
+    Quantity
+  >;
+  backFocus: null | {
+    required: Quantity; // mm, in air, from the corrector's record
+    plateShift: Quantity; // mm, sum of t(1 - 1/n)
+    plateShiftRuleOfThumb: Quantity; // mm, sum of t/3
+    mechanical: Quantity; // mm
+    spacingError: Quantity; // mm, positive: too far
+    lines: {
+      part: string;
+      lengthMm: number;
+      plateShiftMm: number;
+      fromSensorMm: number;
+      clearDiameterMm: number | null;
+    }[];
+  };
+  tests: TestResults[];
+  ledger: null | {
+    rows: {
+      test: string;
+      date: string;
+      spacingError: Quantity;
+      curvature: Quantity;
+      astigmatism: Quantity;
+      radial: Quantity;
+      tiltAcross: Quantity;
+      seeing: Quantity;
+    }[];
+    best: Quantity; // mm, spacing error at which the corners are best
+    nextMove: Quantity; // mm, to add (positive) or remove (negative)
+    combination: number[] | null; // mm, spacers and shims owned that make the new stack
+    sentence: string;
+  };
+  comparisons: Comparison[];
+  findings: Finding[];
+  /** The author's page, club and site wording that the page needs, and the records word for word. */
+  page: {
+    author: string;
+    club: string;
+    records: { file: string; text: string }[];
+    reviewMarkdown: string | null;
+    cautions: string[];
+  };
+}
+
+export interface FileHash {
+  file: string;
+  sha256: string;
+}
+export interface Finding {
+  level: "pass" | "watch" | "fail" | "note";
+  sentence: string;
+  evidence: string[];
+  action: string | null;
+}
+
+export interface TestResults {
+  id: string;
+  date: string;
+  spacingError: Quantity | null;
+  frames: {
+    file: string;
+    sha256: string;
+    found: number;
+    used: number;
+    saturated: number;
+    background: Quantity;
+    noise: Quantity;
+    warnings: string[];
+  }[];
+  zones: Record<
+    Zone,
+    {
+      stars: number;
+      fwhm: Length;
+      fwhmMajor: Length;
+      fwhmMinor: Length;
+      hfd: Length; // the pixel's integral taken out
+      sampledFwhm: Quantity; // px, with it
+      ellipticity: Quantity; // ratio, median of 1 - minor/major
+      radial: Quantity; // ratio, median component of (e1, e2) along the radius
+      angle: Quantity; // deg, from the medians of e1 and e2; null where they cancel
+    }
+  > | null;
+  field: null | {
+    defocus: Quantity; // um, z at the centre
+    tiltX: Quantity;
+    tiltY: Quantity; // um/mm, gradient of z along x and y
+    tiltAcross: Quantity; // um, size of the gradient times the sensor's diagonal
+    tiltAngle: Quantity; // arcmin
+    tiltDirection: Quantity; // deg, -180..180, in which z rises
+    curvature: Quantity;
+    astigmatism: Quantity; // um/mm2: c and A
+    centre: { x: Quantity; y: Quantity }; // mm, of the r2 terms
+    tracking: { ellipticity: Quantity; angle: Quantity }; // as a star at the centre would show it
+    seeing: Quantity; // arcsec, FWHM, pixel and optics taken out
+    explained: Quantity; // percent of the field variation
+    signKnown: boolean; // false: all of z, tilt, c and A may be negated together
+    why: string;
+  };
+  diagnosis: null | {
+    spacing: { class: "tooClose" | "tooFar" | "good" | "unknown" } & Confidence;
+    tilt: { class: "present" | "none" | "unknown" } & Confidence;
+    tracking: { class: "present" | "none" | "unknown" } & Confidence;
+    corners: Record<
+      Corner,
+      { class: "radial" | "tangential" | "oblique" | "round" | "unknown" } & Confidence
+    >; // round: ellipticity below 0.06
+    sentence: string;
+  };
+  moves: null | {
+    screws: { angleDeg: number; move: Quantity; turns: Quantity }[];
+    remainingTilt: Quantity;
+    sentence: string;
+  };
+  sweep: null | {
+    defocus: Quantity;
+    tiltX: Quantity;
+    tiltY: Quantity;
+    tiltAcross: Quantity;
+    tiltDirection: Quantity;
+    curvature: Quantity;
+    astigmatism: Quantity;
+    bestPosition: Quantity; // um on the focuser's scale, best for the whole field
+    zones: Record<Zone, { best: Quantity; alongRadius: Quantity; acrossRadius: Quantity }>; // um, z of the zone relative to the centre zone
+  };
+  illumination: null | Record<
+    string,
+    {
+      // by channel: "L", "R", "G", "B" or the filter's name
+      corners: Record<Corner, Quantity>; // percent of the brightest, at the very corner
+      falloff: Quantity; // stop, mean of the corners
+      centre: { x: Quantity; y: Quantity }; // mm, brightest point of the smooth map
+      gradient: { size: Quantity; angle: Quantity }; // percent across the diagonal
+      fullyLitRadius: Quantity; // mm, within which light stays above 99 % of the brightest
+    }
+  >;
+  rings: null | {
+    list: { part: string; clearDiameterMm: number; fromSensorMm: number; corner: Quantity }[]; // percent that this ring alone leaves at the corner
+    together: Quantity; // percent at the corner, all rings
+    limitingRing: string | null;
+  };
+  colour: null | {
+    channels: Record<string, { fwhm: Length; bestFocusOffset: Quantity }>;
+    pairs: {
+      of: string;
+      against: string;
+      lateralAtCorner: Quantity; // um, outward positive
+      constantShift: { size: Quantity; angle: Quantity };
+      expectedFromAir: Quantity;
+    }[];
+  };
+  night: null | {
+    guidingRms: { ra: Quantity; dec: Quantity; total: Quantity }; // arcsec, per axis
+    polarError: Quantity;
+    wind: Quantity;
+    shareOfBlur: Quantity;
+  };
+  /** Conditions, filter, spacers and notes of the record, as the page prints them. */
+  record: {
+    spacersMm: number[] | null;
+    filter: string | null;
+    cameraAngleDeg: number | null;
+    altitudeDeg: number | null;
+    conditions: Record<string, string | number>;
+    notesMarkdown: string;
+  };
+  /** Zones of each further channel of a colour-filter frame ("R", "B"); the test's `zones` are the green or only one's. */
+  channelZones: Record<string, NonNullable<TestResults["zones"]>>;
+  channel: string; // channel of `zones` and `starField`
+  /** Usable stars, combined over the frames star by star; columns of equal length. */
+  starField: null | {
+    xMm: number[];
+    yMm: number[];
+    fwhmUm: number[];
+    ellipticity: number[];
+    angleDeg: number[];
+    radial: number[];
+    snr: number[];
+    frames: number[]; // in how many frames the star was measured
+    total: number; // usable stars measured; more than listed where the list was thinned
+  };
+  /** Median and 95 % interval of width and radial elongation in rings of field radius. */
+  radialProfile: null | {
+    rho: number[];
+    rMm: number[];
+    stars: number[];
+    fwhmUm: Quantity[];
+    radial: Quantity[];
+    ellipticity: Quantity[];
+  };
+  /** Cut-outs along the half-diagonals; `file` is relative to the test's folder. */
+  spokes: null | {
+    crops: {
+      halfDiagonal: Corner | "centre";
+      rho: number;
+      rMm: number;
+      file: string;
+      sidePx: number;
+      fwhmPx: number;
+      ellipticity: number;
+      angleDeg: number;
+      xMm: number;
+      yMm: number;
+    }[];
+  };
+  /** Scale factors used for this test: um and arcsec of one pixel as binned. */
+  scale: { umPerPx: number; arcsecPerPx: number; focalLengthMm: number; from: string };
+  sensor: { widthMm: number; heightMm: number };
+  warnings: string[];
+}
+
+export type Verdict = "aSharper" | "bSharper" | "noDifference" | "cannotTell";
+
+export interface Comparison {
+  format?: "rig-report-comparison/1";
+  id: string;
+  name: string;
+  a: { train: string; test: string };
+  b: { train: string; test: string };
+  ratio: Quantity; // focal length of b over that of a, from common stars
+  nominalRatio: Quantity;
+  rotation: Quantity; // deg
+  zones: Record<
+    Zone,
+    {
+      a: Length;
+      b: Length;
+      difference: Length; // b minus a, FWHM as measured
+      optics: { a: Quantity; b: Quantity; difference: Quantity };
+    }
+  >; // um, the night's blur taken out
+  matched: null | {
+    coarser: "a" | "b";
+    zones: Record<Zone, { a: Quantity; b: Quantity; difference: Quantity }>;
+  }; // px of the coarser grid
+  verdict: {
+    // on the corners
+    px: { class: Verdict; sentence: string };
+    um: { class: Verdict; sentence: string }; // the optics' own blur on the sensor
+    arcsec: { class: Verdict; sentence: string }; // as seen on the sky
+    matched: { class: Verdict; sentence: string };
+    overall: string;
+  };
+}
