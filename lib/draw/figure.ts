@@ -16,6 +16,8 @@ export interface DataTable {
 export interface Figure {
   /** Fixed by hand: "fig-shape-field"; unique on a page (a test's id is appended where a page repeats it). */
   id: string;
+  /** The test it belongs to; absent where it belongs to the whole train. */
+  test?: string;
   /** States the finding, at most about 15 words. */
   title: string;
   /** States measure, coverage, units. */
@@ -35,6 +37,8 @@ export interface ChartSettings {
   xTitle: string;
   /** Key is the unit: "px", "um", "arcsec"; a chart without choice has the single key "only". */
   units: Record<string, { yTitle: string; series: ChartSeries[] }>;
+  /** Names of the places 0, 1, 2 ... along x, where x is a list and no number. */
+  xLabels?: string[];
 }
 
 export interface ChartSeries {
@@ -42,5 +46,7 @@ export interface ChartSeries {
   /** Name of the mark and colour slot, "series-1" and so on, so that static and live pictures agree. */
   slot: string;
   points: [number, number][];
+  /** 95 % interval of each point, in the same order, for the read-off. */
+  intervals?: [number, number][];
   line: boolean;
 }

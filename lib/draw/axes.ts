@@ -1,0 +1,104 @@
+import { colours } from "./palette.ts";
+import type { Scale } from "./scale.ts";
+import { listTicks } from "./scale.ts";
+import { drawElement, drawLine, drawText } from "./svg.ts";
+import type { WidthUnit } from "./words.ts";
+import { defaultUnit, unitNames, widthUnits } from "./words.ts";
+
+/** The rectangle the data is drawn in, in the figure's units. */
+export interface PlotArea {
+  left: number;
+  right: number;
+  top: number;
+  bottom: number;
+}
+
+const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
+
+/** The horizontal axis at the foot of the plot: hairline, few ticks, title under it at the left. */
+export function drawFootAxis(area: PlotArea, scale: Scale, title: string, mostTicks = 6): string {
+  const ticks = listTicks(scale.from, scale.to, mostTicks).map(({ value, label }) => {
+    const x = scale.place(value);
+    return (
+      drawLine(x, area.bottom, x, area.bottom + 4, hairline) +
+      drawText(x, area.bottom + 17, label, { class: "num", "text-anchor": "middle" })
+    );
+  });
+  return drawElement(
+    "g",
+    { class: "axis" },
+    drawLine(area.left, area.bottom, area.right, area.bottom, hairline),
+    ...ticks,
+    drawText(area.left, area.bottom + 35, title, { class: "soft" }),
+  );
+}
+
+/** The vertical axis at the left of the plot, its title above it. */
+export function drawSideAxis(area: PlotArea, scale: Scale, title: string, mostTicks = 5): string {
+  return drawElement(
+    "g",
+    { class: "axis" },
+    drawSideLine(area),
+    drawSideTicks(area, scale, title, mostTicks),
+  );
+}
+
+function drawSideLine(area: PlotArea): string {
+  return drawLine(area.left, area.top, area.left, area.bottom, hairline);
+}
+
+function drawSideTicks(area: PlotArea, scale: Scale, title: string, mostTicks: number): string {
+  const ticks = listTicks(scale.from, scale.to, mostTicks).map(({ value, label }) => {
+    const y = scale.place(value);
+    return (
+      drawLine(area.left - 4, y, area.left, y, hairline) +
+      drawText(area.left - 7, y + 4, label, { class: "num", "text-anchor": "end" })
+    );
+  });
+  return ticks.join("") + drawText(4, area.top - 12, title, { class: "soft" });
+}
+
+/** Wraps what is true of one unit only; the default one shows, the page's script changes over. */
+export function drawForUnit(unit: WidthUnit, content: string): string {
+  return drawElement(
+    "g",
+    { "data-unit": unit, ...(unit === defaultUnit ? {} : { display: "none" }) },
+    content,
+  );
+}
+
+/** A vertical axis of widths that can be read in px, um or arcsec; `scale` is in um, the places do not change. */
+export function drawWidthAxis(
+  area: PlotArea,
+  scale: Scale,
+  factors: Record<WidthUnit, number>,
+  title: string,
+): string {
+  const groups = widthUnits.map((unit) => {
+    const inUnit: Scale = {
+      from: scale.from * factors[unit],
+      to: scale.to * factors[unit],
+      place: (value) => scale.place(value / factors[unit]),
+    };
+    return drawForUnit(unit, drawSideTicks(area, inUnit, `${title}, ${unitNames[unit]}`, 5));
+  });
+  return drawElement("g", { class: "axis" }, drawSideLine(area), ...groups);
+}
+
+/** The same for widths along the foot of the plot. */
+export function drawWidthFootAxis(
+  area: PlotArea,
+  scale: Scale,
+  factors: Record<WidthUnit, number>,
+  title: string,
+): string {
+  const groups = widthUnits.map((unit) => {
+    const inUnit: Scale = {
+      from: scale.from * factors[unit],
+      to: scale.to * factors[unit],
+      place: (value) => scale.place(value / factors[unit]),
+    };
+    return drawForUnit(unit, drawFootAxis(area, inUnit, `${title}, ${unitNames[unit]}`));
+  });
+  return groups.join("");
+}

@@ -1,0 +1,131 @@
+import type { TrainResults } from "../report/results.ts";
+import type { DataTable, Figure } from "./figure.ts";
+import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { colours } from "./palette.ts";
+import { listTicks } from "./scale.ts";
+import { tellShapes } from "./shape-findings.ts";
+import type { StarLine } from "./star-lines.ts";
+import { layStarLine, listStarLines } from "./star-lines.ts";
+import { drawElement, drawLine, drawText, formatCoordinate } from "./svg.ts";
+import { describeCoverage, nameTest, nameTrain } from "./words.ts";
+
+/** The same in every shape field, so that two of them can be laid side by side. */
+export const unitsPerEllipticity = 40;
+
+const keyEllipticity = 0.2;
+const margin = { left: 40, right: 14, top: 14, bottom: 66 };
+
+function writeTable(lines: readonly StarLine[]): DataTable {
+  return {
+    columns: [
+      { key: "x_mm", heading: "x, mm" },
+      { key: "y_mm", heading: "y, mm" },
+      { key: "ellipticity", heading: "Ellipticity" },
+      { key: "long_axis_deg", heading: "Long axis, degrees from +x" },
+      { key: "stars", heading: "Stars" },
+    ],
+    rows: lines.map((line) => [
+      Number(line.xMm.toFixed(3)),
+      Number(line.yMm.toFixed(3)),
+      Number(line.ellipticity.toFixed(4)),
+      Number(line.angleDeg.toFixed(1)),
+      line.stars,
+    ]),
+  };
+}
+
+/**
+ * Shape field of a test: each star, or the mean of each cell where there are many, as a short line along its long axis
+ * on the sensor's outline in mm as displayed. Null where no star was measured.
+ */
+export function drawShapeField(results: TrainResults, testIndex: number): Figure | null {
+  const test = results.tests[testIndex];
+  const { widthMm, heightMm } = test.sensor;
+  if (test.starField === null || !(widthMm > 0) || !(heightMm > 0)) return null;
+  const lines = listStarLines(test.starField, test.sensor);
+  if (lines.length === 0) return null;
+
+  const room = figureWidth - margin.left - margin.right;
+  const unitsPerMm = Math.min(room / widthMm, 420 / heightMm);
+  const half = { x: (widthMm / 2) * unitsPerMm, y: (heightMm / 2) * unitsPerMm };
+  const centre = { x: margin.left + room / 2, y: margin.top + half.y };
+  const foot = centre.y + half.y;
+
+  const marks = lines.map((line) => {
+    const { x1, y1, x2, y2 } = layStarLine(line, centre, unitsPerMm, unitsPerEllipticity);
+    return `M${formatCoordinate(x1)} ${formatCoordinate(y1)}l${formatCoordinate(x2 - x1)} ${formatCoordinate(y2 - y1)}`;
+  });
+  const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
+  const diagonals = [-1, 1].flatMap((sx) =>
+    [-1, 1].map((sy) =>
+      drawLine(centre.x, centre.y, centre.x + sx * half.x, centre.y + sy * half.y, {
+        ...hairline,
+        "stroke-width": 0.6,
+        "stroke-dasharray": "1 4",
+      }),
+    ),
+  );
+  const ticksX = listTicks(-widthMm / 2, widthMm / 2, 6).map(({ value, label }) => {
+    const x = centre.x + value * unitsPerMm;
+    return (
+      drawLine(x, foot, x, foot + 4, hairline) +
+      drawText(x, foot + 18, label, { class: "num", "text-anchor": "middle" })
+    );
+  });
+  const ticksY = listTicks(-heightMm / 2, heightMm / 2, 6).map(({ value, label }) => {
+    const y = centre.y - value * unitsPerMm;
+    const x = centre.x - half.x;
+    return (
+      drawLine(x - 4, y, x, y, hairline) +
+      drawText(x - 7, y + 4, label, { class: "num", "text-anchor": "end" })
+    );
+  });
+  const keyLength = keyEllipticity * unitsPerEllipticity;
+  const keyY = foot + 44;
+  const key =
+    drawLine(margin.left, keyY, margin.left + keyLength, keyY, { stroke: colours.ink, "stroke-width": 1.3 }) +
+    drawText(margin.left + keyLength + 7, keyY + 4, `ellipticity ${keyEllipticity}`, { class: "soft" }) +
+    drawText(figureWidth - margin.right, keyY + 4, "mm from the sensor’s centre, as displayed", {
+      class: "soft",
+      "text-anchor": "end",
+    });
+
+  const id = makeFigureId("fig-shape-field", test.id, testIndex);
+  const title = tellShapes(test);
+  const cells = lines.some((line) => line.stars > 1);
+  const subtitle = `${cells ? "Mean long axes in cells" : "Long axis of each star"} on the sensor, ${nameTest(test)}; length shows ellipticity; ${describeCoverage(test)}.`;
+  const alternative = `Map of the sensor of ${nameTrain(results)}, ${widthMm.toFixed(1)} by ${heightMm.toFixed(1)} mm, with ${lines.length} short lines that show the direction and amount by which stars are drawn out. ${title}.`;
+  return {
+    id,
+    test: test.id,
+    title,
+    subtitle,
+    alternative,
+    svg: frameDrawing(
+      { id, title, alternative },
+      foot + margin.bottom - 8,
+      drawElement("rect", {
+        x: centre.x - half.x,
+        y: centre.y - half.y,
+        width: 2 * half.x,
+        height: 2 * half.y,
+        fill: "none",
+        ...hairline,
+      }),
+      ...diagonals,
+      ...ticksX,
+      ...ticksY,
+      drawElement("path", {
+        class: "stars",
+        d: marks.join(""),
+        fill: "none",
+        stroke: colours.ink,
+        "stroke-width": 1.3,
+        "stroke-linecap": "round",
+      }),
+      key,
+    ),
+    data: writeTable(lines),
+    chart: null,
+  };
+}

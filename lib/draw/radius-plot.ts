@@ -1,0 +1,116 @@
+import type { Quantity } from "../maths/quantity.ts";
+import { quantile } from "../maths/statistics.ts";
+import type { TestResults } from "../report/results.ts";
+import { drawFootAxis, drawSideAxis, drawWidthAxis, type PlotArea } from "./axes.ts";
+import { figureWidth } from "./frame-figure.ts";
+import { cornerSlots, dashes, drawMark, pickColour } from "./marks.ts";
+import { colours } from "./palette.ts";
+import { chooseRange, makeScale } from "./scale.ts";
+import type { QuadrantRings } from "./star-rings.ts";
+import { drawElement, drawLine, drawText, formatCoordinate, tracePath } from "./svg.ts";
+import { spreadLabels } from "./text-width.ts";
+import { isKnown, listUnitFactors, zoneNames } from "./words.ts";
+
+const area: PlotArea = { left: 46, right: figureWidth - 92, top: 34, bottom: 268 };
+export const radiusPlotHeight = 312;
+
+export interface RadiusPlot {
+  test: TestResults;
+  /** Values of the stars listed, in the order of `starField`. */
+  stars: readonly number[];
+  quadrants: QuadrantRings[];
+  /** Medians of whole rings with their intervals. */
+  rings: { rMm: number; value: Quantity }[];
+  yTitle: string;
+  /** Widths may be read in three units; the rest have none. */
+  isWidth: boolean;
+}
+
+/**
+ * Values against field radius: every star as a faint dot, the whole rings' medians with 95 % bars in ink, and each
+ * half-diagonal's medians as a line with marks of its own, named at its end. Returns the markup and how many stars lie
+ * beyond the scale, which is set by all but the outermost stars.
+ */
+export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: number } {
+  const { test } = plot;
+  const field = test.starField;
+  const halfDiagonalMm = Math.hypot(test.sensor.widthMm, test.sensor.heightMm) / 2;
+  const stars = plot.stars.filter(Number.isFinite);
+  const known = plot.rings.filter(({ value }) => isKnown(value));
+  const [low, high] = chooseRange([
+    ...(stars.length > 0 ? [quantile(stars, 0.005), quantile(stars, 0.995)] : []),
+    ...plot.quadrants.flatMap(({ points }) => points.map(({ value }) => value)),
+    ...known.flatMap(({ value }) => (isKnown(value) ? [value.lo, value.hi] : [])),
+    ...(plot.isWidth ? [] : [0]),
+  ]);
+  const x = makeScale(0, halfDiagonalMm, area.left, area.right);
+  const y = makeScale(low, high, area.bottom, area.top);
+
+  let beyond = 0;
+  let dots = "";
+  for (let k = 0; field !== null && k < plot.stars.length; k++) {
+    const value = plot.stars[k];
+    const r = Math.hypot(field.xMm[k], field.yMm[k]);
+    if (!Number.isFinite(value) || !Number.isFinite(r)) continue;
+    if (value < low || value > high) beyond++;
+    else dots += `M${formatCoordinate(x.place(r))} ${formatCoordinate(y.place(value))}h0`;
+  }
+
+  const bars = known.map(({ rMm, value }) => {
+    if (!isKnown(value)) return "";
+    const at = x.place(rMm);
+    const stroke = { stroke: colours.ink, "stroke-width": 1 };
+    return (
+      drawLine(at, y.place(value.lo), at, y.place(value.hi), stroke) +
+      drawLine(at - 4, y.place(value.value), at + 4, y.place(value.value), { ...stroke, "stroke-width": 1.8 })
+    );
+  });
+
+  const drawn = plot.quadrants.filter(({ points }) => points.length > 0);
+  const ends = drawn.map(({ points }) => y.place(points[points.length - 1].value));
+  const labelY = spreadLabels(ends, 16, area.top, area.bottom);
+  const lines = drawn.map(({ corner, points }, k) => {
+    const slot = cornerSlots[corner];
+    const path = points.map(({ rMm, value }) => [x.place(rMm), y.place(value)] as const);
+    const last = path[path.length - 1];
+    const from = area.right + 6;
+    const stroke = { stroke: pickColour(slot), fill: "none" };
+    return (
+      drawElement("path", {
+        d: tracePath(path),
+        ...stroke,
+        "stroke-width": 1.5,
+        "stroke-dasharray": dashes[slot] || undefined,
+      }) +
+      path.map(([px, py]) => drawMark(slot, px, py)).join("") +
+      drawLine(last[0] + 5, last[1], from, labelY[k], { ...stroke, "stroke-width": 0.6 }) +
+      drawText(from + 4, labelY[k] + 4, zoneNames[corner])
+    );
+  });
+
+  const zero =
+    !plot.isWidth && low < 0 && high > 0
+      ? drawLine(area.left, y.place(0), area.right, y.place(0), { stroke: colours.rule, "stroke-width": 0.8 })
+      : "";
+  const sideAxis = plot.isWidth
+    ? drawWidthAxis(area, y, listUnitFactors(test.scale), plot.yTitle)
+    : drawSideAxis(area, y, plot.yTitle);
+  return {
+    beyond,
+    markup: [
+      drawElement("path", {
+        d: dots || "M0 0",
+        stroke: colours.rule,
+        "stroke-width": 2.2,
+        "stroke-linecap": "round",
+        "stroke-opacity": 0.55,
+        fill: "none",
+      }),
+      zero,
+      ...lines,
+      ...bars,
+      sideAxis,
+      drawFootAxis(area, x, "Field radius, mm"),
+    ].join(""),
+  };
+}
