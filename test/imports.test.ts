@@ -38,7 +38,13 @@ const mayImport: Record<string, readonly string[]> = {
 const mayNameTypes: Record<string, readonly string[]> = {
   frames: ["records"],
   stars: ["records", "frames"],
-  train: ["records"],
+  train: ["records", "report"],
+  field: ["report"],
+  light: ["report"],
+  colour: ["report"],
+  night: ["report"],
+  ledger: ["report"],
+  compare: ["report"],
   draw: ["report"],
 };
 

@@ -1,0 +1,40 @@
+import type { TestResults } from "../report/results.ts";
+import { type CombinedStars, combineFrames } from "../stars/combine-frames.ts";
+import type { StarTable } from "../stars/star-table.ts";
+import { measureWidthContrasts, type WidthContrasts } from "./contrasts.ts";
+import type { SensorGeometry } from "./geometry.ts";
+import { type PlacedStars, placeCombined } from "./place-stars.ts";
+import { measureRadialProfile } from "./radial-profile.ts";
+import { listStarField } from "./star-field.ts";
+import { measureZones, type PixelScale, type ZoneResults } from "./zones.ts";
+
+/** What the stars of one channel say about the field. */
+export interface FieldMeasures {
+  combined: CombinedStars;
+  placed: PlacedStars;
+  zones: ZoneResults;
+  radialProfile: NonNullable<TestResults["radialProfile"]>;
+  starField: NonNullable<TestResults["starField"]>;
+  contrasts: WidthContrasts;
+}
+
+/**
+ * From one star table a frame (all of one pointing and one channel) to the field's measures. Frames that show another
+ * field take no part and are named in `combined.unmatched`.
+ */
+export function measureField(
+  tables: readonly StarTable[],
+  geometry: SensorGeometry,
+  scale: PixelScale,
+): FieldMeasures {
+  const combined = combineFrames(tables);
+  const placed = placeCombined(combined, geometry);
+  return {
+    combined,
+    placed,
+    zones: measureZones(placed, scale),
+    radialProfile: measureRadialProfile(placed),
+    starField: listStarField(placed),
+    contrasts: measureWidthContrasts(placed),
+  };
+}
