@@ -1,0 +1,186 @@
+import { realpath, stat } from "node:fs/promises";
+import { join } from "node:path";
+import type { Fault } from "../fault.ts";
+import { checkTest, isInside } from "./check-test.ts";
+import { checkTrain } from "./check-train.ts";
+import { DEFAULT_TOLERANCES } from "./defaults.ts";
+import { placeFinding } from "./finding.ts";
+import { listFolder, type Root, showPath } from "./read-folder.ts";
+import { readRecord } from "./read-record.ts";
+import { largestRecordBytes, largestTableBytes, readText } from "./read-text.ts";
+import type { RecordDocument } from "./record-document.ts";
+import type { PartLibrary } from "./resolve-parts.ts";
+import { testSchema } from "./test-schema.ts";
+import { trainSchema } from "./train-schema.ts";
+import type { SourceText, TestEntry, Tolerances, TrainEntry, TrainRecord } from "./types.ts";
+
+export interface TrainsRead {
+  /** Those without a fault. */
+  trains: TrainEntry[];
+  /** Test ids of every train folder, with faults or without. */
+  tests: Map<string, string[]>;
+  faults: Fault[];
+}
+
+/** Reads trains/. `tolerances` are the site's; a train's own go before them. */
+export async function readTrains(
+  root: Root,
+  library: PartLibrary,
+  tolerances: Tolerances,
+): Promise<TrainsRead> {
+  const { ids, faults } = await listFolder(root, "trains", "folders");
+  const trains: TrainEntry[] = [];
+  const tests = new Map<string, string[]>();
+  const names = new Map<string, string>();
+  for (const id of ids) {
+    const name = `trains/${id}/train.yaml`;
+    const read = await readRecord<TrainRecord>(root, library, {
+      kind: "train",
+      name,
+      schema: trainSchema,
+      check: checkTrain,
+    });
+    faults.push(...(await explainMissingRecord(root, name, read.faults, `npm run new -- train ${id}`)));
+    const twin = read.record === null ? undefined : names.get(read.record.name.toLowerCase());
+    if (twin !== undefined && read.document !== null)
+      faults.push(describeTwin(twin, read.record?.name, read.document));
+    if (read.record !== null) names.set(read.record.name.toLowerCase(), id);
+    const review = await readReview(root, `trains/${id}/review.md`, faults);
+    const inner = await readTests(root, library, id, read.record);
+    faults.push(...inner.faults);
+    tests.set(id, inner.ids);
+    if (read.record === null || read.source === null) continue;
+    const { record, source } = read;
+    record.tolerances = { ...DEFAULT_TOLERANCES, ...tolerances, ...record.tolerances };
+    const partSources = [...new Set([...read.partSources, ...inner.partSources])];
+    trains.push({
+      id,
+      dir: join(root.dir, "trains", id),
+      record,
+      source,
+      partSources,
+      review,
+      tests: inner.tests,
+    });
+  }
+  return { trains, tests, faults };
+}
+
+function describeTwin(twin: string, name: string | undefined, document: RecordDocument): Fault {
+  return placeFinding(
+    {
+      code: "records/duplicate-name",
+      path: ["name"],
+      at: "value",
+      found: `"${name?.slice(0, 60)}", which is also the name of ${twin}`,
+      allowed: "a name of its own for each train: readers tell their pages apart by it",
+      fix: "say in the name what differs, the corrector or the camera for instance",
+    },
+    document,
+  );
+}
+
+/** A folder without its record gets a message that says how to make one. */
+async function explainMissingRecord(
+  root: Root,
+  name: string,
+  faults: Fault[],
+  command: string,
+): Promise<Fault[]> {
+  if (await exists(join(root.dir, name))) return faults;
+  const file = showPath(root, name);
+  const fix = `write it (${command} makes one to start from), or begin the folder's name with _ to leave it alone`;
+  return [
+    { code: "records/missing-record", file, found: "no such file", allowed: "a record in each folder", fix },
+  ];
+}
+
+async function exists(path: string): Promise<boolean> {
+  return stat(path).then(
+    () => true,
+    () => false,
+  );
+}
+
+async function readReview(root: Root, name: string, faults: Fault[]): Promise<SourceText | null> {
+  if (!(await exists(join(root.dir, name)))) return null;
+  const read = await readText(join(root.dir, name), name, showPath(root, name), largestRecordBytes);
+  if (read.fault !== null) faults.push(read.fault);
+  return read.source;
+}
+
+interface TestsRead {
+  ids: string[];
+  tests: TestEntry[];
+  partSources: SourceText[];
+  faults: Fault[];
+}
+
+async function readTests(
+  root: Root,
+  library: PartLibrary,
+  train: string,
+  trainRecord: TrainRecord | null,
+): Promise<TestsRead> {
+  const parent = `trains/${train}/tests`;
+  const { ids, faults } = await listFolder(root, parent, "folders");
+  const tests: TestEntry[] = [];
+  const partSources: SourceText[] = [];
+  for (const id of ids) {
+    const folder = `${parent}/${id}`;
+    const name = `${folder}/test.yaml`;
+    const setting = { id, folder, train: trainRecord };
+    const read = await readRecord(root, library, {
+      kind: "test",
+      name,
+      schema: testSchema,
+      check: (test) => checkTest(test, setting),
+    });
+    faults.push(
+      ...(await explainMissingRecord(root, name, read.faults, `npm run new -- test ${train} DATE`)),
+    );
+    partSources.push(...read.partSources);
+    const { record, source, document } = read;
+    if (record === null || source === null || document === null) continue;
+    const table =
+      record.starTable === null ? null : await readTable(root, folder, record.starTable.file, document);
+    if (table?.fault) faults.push(table.fault);
+    else tests.push({ id, dir: join(root.dir, folder), record, source, starTableText: table?.text ?? null });
+  }
+  return { ids, tests, partSources, faults };
+}
+
+/** The star table's text; null without a fault where the table is gone but was measured before. */
+async function readTable(
+  root: Root,
+  folder: string,
+  file: string,
+  document: RecordDocument,
+): Promise<{ text: string | null; fault: Fault | null }> {
+  const path = join(root.dir, folder, file);
+  const name = `${folder}/${file}`;
+  const at = {
+    ...document.locate(["starTable", "file"], "value"),
+    key: "starTable.file",
+    file: document.file,
+  };
+  const resolved = await realpath(path).catch(() => null);
+  if (resolved === null) {
+    if (await exists(join(root.dir, folder, "measured.json"))) return { text: null, fault: null };
+    const found = `no file ${file.slice(0, 80)} beside this record`;
+    const fix = "copy the table there, or mend its name";
+    const allowed = "a CSV file that exists";
+    return { text: null, fault: { code: "records/star-table-missing", ...at, found, allowed, fix } };
+  }
+  const inside = resolved.startsWith(`${await realpath(root.dir)}/`) || process.platform === "win32";
+  if (!inside || !isInside(folder, file)) {
+    const found = "a link to a file outside the content folder";
+    const fix = "copy the file beside test.yaml";
+    return {
+      text: null,
+      fault: { code: "records/contradiction", ...at, found, allowed: "a file inside it", fix },
+    };
+  }
+  const read = await readText(path, name, showPath(root, name), largestTableBytes);
+  return { text: read.source?.text ?? null, fault: read.fault };
+}

@@ -1,0 +1,61 @@
+import { z } from "zod";
+import { describeForEditor, lineField, numberField } from "./field-schemas.ts";
+import type { KeyMeaning } from "./key-meaning.ts";
+import { cameraSchema, correctorSchema, offsetSchema, ringSchema, telescopeSchema } from "./part-schemas.ts";
+import { TOLERANCE_KEYS, TRAIN_KEYS } from "./train-keys.ts";
+import type { StackSpacers, Tolerances, TrainRecord } from "./types.ts";
+
+const describe = (meaning: KeyMeaning) => ({ description: describeForEditor(meaning) });
+
+/** More would be a slip; the bound keeps a hostile record small. */
+export const mostSpacers = 60;
+const mostParts = 60;
+
+export const tolerancesSchema = z.strictObject({
+  cornerFwhmOverCentre: numberField(TOLERANCE_KEYS.cornerFwhmOverCentre).exactOptional(),
+  cornerEllipticity: numberField(TOLERANCE_KEYS.cornerEllipticity).exactOptional(),
+  cornerLightPercent: numberField(TOLERANCE_KEYS.cornerLightPercent).exactOptional(),
+  tiltAcrossUm: numberField(TOLERANCE_KEYS.tiltAcrossUm).exactOptional(),
+  spacingErrorMm: numberField(TOLERANCE_KEYS.spacingErrorMm).exactOptional(),
+}) satisfies z.ZodType<Tolerances>;
+
+export const spacersSchema = z.strictObject({
+  spacersMm: z
+    .array(numberField(TRAIN_KEYS["stack[].spacersMm[]"]))
+    .max(mostSpacers)
+    .meta(describe(TRAIN_KEYS["stack[].spacersMm"])),
+  clearDiameterMm: numberField(TRAIN_KEYS["stack[].clearDiameterMm"]).exactOptional(),
+  offsetMm: offsetSchema.exactOptional(),
+}) satisfies z.ZodType<StackSpacers>;
+
+const screwSchema = z.strictObject({
+  angleDeg: numberField(TRAIN_KEYS["adjuster.screws[].angleDeg"]),
+  radiusMm: numberField(TRAIN_KEYS["adjuster.screws[].radiusMm"]),
+});
+
+/** A train with its parts in place of their ids, tolerances as far as its own record states them. */
+export const trainSchema = z.strictObject({
+  name: lineField(TRAIN_KEYS.name),
+  telescope: telescopeSchema,
+  corrector: correctorSchema.nullable().default(null),
+  stack: z
+    .array(z.union([ringSchema, spacersSchema]))
+    .max(mostParts)
+    .meta(describe(TRAIN_KEYS.stack))
+    .default([]),
+  camera: cameraSchema,
+  spacersOwnedMm: z
+    .array(numberField(TRAIN_KEYS["spacersOwnedMm[]"]))
+    .max(mostSpacers)
+    .meta(describe(TRAIN_KEYS.spacersOwnedMm))
+    .default([]),
+  adjuster: z
+    .strictObject({
+      screws: z.array(screwSchema).min(3).max(4).meta(describe(TRAIN_KEYS["adjuster.screws"])),
+      pitchMm: numberField(TRAIN_KEYS["adjuster.pitchMm"]),
+    })
+    .meta(describe(TRAIN_KEYS.adjuster))
+    .nullable()
+    .default(null),
+  tolerances: tolerancesSchema.meta(describe(TRAIN_KEYS.tolerances)).default({}),
+}) satisfies z.ZodType<TrainRecord>;
