@@ -1,5 +1,5 @@
 import type { Corner, TestResults } from "../report/results.ts";
-import { corners, isKnown, zoneNames } from "./words.ts";
+import { corners, findWorstCorner, isKnown, zoneNames } from "./words.ts";
 
 /**
  * Radial elongation below which a title says nothing of it: an axis ratio of 0.97, which no one sees in a picture
@@ -43,4 +43,17 @@ export function tellShapes(test: TestResults): string {
   if (opposed.length === 0) return place;
   const against = most.radial > 0 ? "across" : "along";
   return `${place}; ${against} it in the ${opposed.map((corner) => zoneNames[corner]).join(" and ")}`;
+}
+
+/** Title of the spokes: what becomes of the stars on the way to the worst corner. */
+export function tellSpokes(test: TestResults): string {
+  const most = findMostDrawnOut(test);
+  const worst = findWorstCorner(test);
+  const wider = worst?.significant && worst.widerPercent >= 1 ? worst : null;
+  if (most !== null) {
+    const grow = wider?.corner === most.corner ? "grow wider and stretch" : "stretch";
+    return `Towards the ${zoneNames[most.corner]} stars ${grow} ${most.radial > 0 ? "along" : "across"} the radius`;
+  }
+  if (wider !== null) return `Towards the ${zoneNames[wider.corner]} stars grow wider but keep their shape`;
+  return "Stars keep their width and shape from the centre to every corner";
 }

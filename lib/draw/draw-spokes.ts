@@ -1,0 +1,173 @@
+import type { TestResults, TrainResults } from "../report/results.ts";
+import type { DataTable, Figure } from "./figure.ts";
+import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { colours } from "./palette.ts";
+import { listTicks } from "./scale.ts";
+import { tellSpokes } from "./shape-findings.ts";
+import { chooseCrops, chooseWindowPx, type SpokeCrop } from "./spoke-layout.ts";
+import { drawElement, drawLine, drawText } from "./svg.ts";
+import { corners, nameTest, nameTrain, zoneNames } from "./words.ts";
+
+/** Address of a cut-out's picture from the page, or null where there is none. */
+export type CropHref = (test: string, file: string) => string | null;
+
+const cropSide = 43;
+const contourBand = 38;
+
+/** The contour is drawn larger than the cut-out, so that a few per cent of elongation can be seen. */
+const contourScale = 2;
+const rowHeight = 24 + cropSide + contourBand;
+const left = 34;
+const right = figureWidth - 30;
+const top = 16;
+
+/** The half-maximum contour as an ellipse with its long axis at the star's angle; `unitsPerPx` sets its size. */
+function drawContour(crop: SpokeCrop, x: number, y: number, unitsPerPx: number): string {
+  const q = Math.max(0.05, 1 - crop.ellipticity);
+  const major = (crop.fwhmPx / Math.sqrt(q) / 2) * unitsPerPx;
+  return drawElement("ellipse", {
+    cx: x,
+    cy: y,
+    rx: major,
+    ry: major * q,
+    transform: `rotate(${(-crop.angleDeg).toFixed(2)} ${x.toFixed(2)} ${y.toFixed(2)})`,
+    fill: "none",
+    stroke: colours.ink,
+    "stroke-width": 1.3,
+  });
+}
+
+/** The middle of the cut-out's picture in a frame; the frame stays where there is no picture. */
+function drawCrop(crop: SpokeCrop, href: string | null, x: number, y: number, windowPx: number): string {
+  const offset = (crop.sidePx - windowPx) / 2;
+  const edge = { x: x - cropSide / 2, y, width: cropSide, height: cropSide };
+  const picture =
+    href === null
+      ? ""
+      : drawElement(
+          "svg",
+          { ...edge, viewBox: `${offset} ${offset} ${windowPx} ${windowPx}` },
+          drawElement("image", {
+            href,
+            width: crop.sidePx,
+            height: crop.sidePx,
+            preserveAspectRatio: "none",
+            style: "image-rendering:pixelated",
+          }),
+        );
+  const ground = drawElement("rect", { ...edge, fill: colours.paper });
+  return (
+    ground +
+    picture +
+    drawElement("rect", { ...edge, fill: "none", stroke: colours.rule, "stroke-width": 0.8 })
+  );
+}
+
+function writeTable(crops: readonly SpokeCrop[]): DataTable {
+  return {
+    columns: [
+      { key: "half_diagonal", heading: "Half-diagonal" },
+      { key: "radius_mm", heading: "Field radius, mm" },
+      { key: "x_mm", heading: "x, mm" },
+      { key: "y_mm", heading: "y, mm" },
+      { key: "fwhm_px", heading: "FWHM, px" },
+      { key: "ellipticity", heading: "Ellipticity" },
+      { key: "long_axis_deg", heading: "Long axis, degrees from +x" },
+      { key: "file", heading: "Cut-out" },
+    ],
+    rows: crops.map((crop) => [
+      zoneNames[crop.halfDiagonal],
+      Number(crop.rMm.toFixed(2)),
+      Number(crop.xMm.toFixed(3)),
+      Number(crop.yMm.toFixed(3)),
+      Number(crop.fwhmPx.toFixed(3)),
+      Number(crop.ellipticity.toFixed(4)),
+      Number(crop.angleDeg.toFixed(1)),
+      crop.file,
+    ]),
+  };
+}
+
+function drawRow(
+  test: TestResults,
+  crops: readonly SpokeCrop[],
+  href: CropHref,
+  rowTop: number,
+  label: string,
+  placeX: (rMm: number) => number,
+  windowPx: number,
+): string {
+  const cropTop = rowTop + 22;
+  const contourY = cropTop + cropSide + 20;
+  const unitsPerPx = (contourScale * cropSide) / windowPx;
+  const marks = crops.map((crop) => {
+    const x = placeX(crop.rMm);
+    return (
+      drawCrop(crop, href(test.id, crop.file), x, cropTop, windowPx) +
+      drawContour(crop, x, contourY, unitsPerPx)
+    );
+  });
+  const axis = drawLine(placeX(0), cropTop + cropSide / 2, right, cropTop + cropSide / 2, {
+    stroke: colours.rule,
+    "stroke-width": 0.8,
+  });
+  return drawText(placeX(0) - cropSide / 2, rowTop + 14, label, { class: "soft" }) + axis + marks.join("");
+}
+
+/**
+ * Star cut-outs along the four half-diagonals, a row each, every cut-out at its field radius with the half-maximum
+ * contour of its fit below at the same scale; the centre's star starts each row. Null where no cut-out was kept.
+ */
+export function drawSpokes(results: TrainResults, testIndex: number, cropHref: CropHref): Figure | null {
+  const test = results.tests[testIndex];
+  const halfDiagonalMm = Math.hypot(test.sensor.widthMm, test.sensor.heightMm) / 2;
+  const all = (test.spokes?.crops ?? []).filter((crop) =>
+    [crop.rMm, crop.fwhmPx, crop.ellipticity, crop.angleDeg].every(Number.isFinite),
+  );
+  if (all.length === 0 || !(halfDiagonalMm > 0)) return null;
+  const placeX = (rMm: number) => left + 22 + (rMm / halfDiagonalMm) * (right - left - 22);
+  const windowPx = chooseWindowPx(all);
+  const rows = corners.map((corner, k) => {
+    const crops = chooseCrops(all, corner, (cropSide + 3) / (placeX(1) - placeX(0)));
+    return drawRow(
+      test,
+      crops,
+      cropHref,
+      top + k * rowHeight - 10,
+      `to the ${zoneNames[corner]}`,
+      placeX,
+      windowPx,
+    );
+  });
+  const foot = top + 4 * rowHeight - 4;
+  const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
+  const ticks = listTicks(0, halfDiagonalMm, 6).map(({ value, label }) => {
+    const x = placeX(value);
+    return (
+      drawLine(x, foot, x, foot + 4, hairline) +
+      drawText(x, foot + 18, label, { class: "num", "text-anchor": "middle" })
+    );
+  });
+  const id = makeFigureId("fig-spokes", test.id, testIndex);
+  const title = tellSpokes(test);
+  const umAcross = windowPx * test.scale.umPerPx;
+  const subtitle = `Single stars from the centre to each corner, ${nameTest(test)}; each frame is ${windowPx} px (${umAcross.toFixed(0)} µm) wide, below it the half-maximum contour, twice as large.`;
+  const alternative = `Four rows of star cut-outs of ${nameTrain(results)}, one for each half-diagonal, from the centre at the left to the corner at the right. ${title}.`;
+  return {
+    id,
+    test: test.id,
+    title,
+    subtitle,
+    alternative,
+    svg: frameDrawing(
+      { id, title, alternative },
+      foot + 44,
+      ...rows,
+      drawLine(placeX(0), foot, right, foot, hairline),
+      ...ticks,
+      drawText(placeX(0), foot + 36, "Field radius, mm", { class: "soft" }),
+    ),
+    data: writeTable(all),
+    chart: null,
+  };
+}
