@@ -98,6 +98,7 @@ function writeNumber(node: MathNode): string {
 
 /** `f_R` as f with an upright subscript R; `lambda` as the letter; a longer word upright. */
 function writeName(name: string): string {
+  if (formulaUnits.has(name)) return `\\text{${name === "um" ? "µm" : name}}`;
   if (!/^[A-Za-z][A-Za-z0-9]*(_[A-Za-z0-9]+)*$/.test(name)) return refuse(name);
   const [base, ...subscripts] = name.split("_");
   const letter = greek.has(base) ? `\\${base}` : base.length === 1 ? base : `\\mathrm{${base}}`;
@@ -114,6 +115,9 @@ function writeOperator(node: OperatorNode): string {
     case "-":
       return `${writeNode(left)} ${node.op} ${writeNode(right)}`;
     case "*": {
+      if (right.type === "SymbolNode" && formulaUnits.has((right as MathNode & { name: string }).name)) {
+        return `${writeNode(left)}\\,${writeNode(right)}`;
+      }
       const sign = startsWithDigit(right) || isUnitValue(left) ? "\\times " : "\\,";
       return `${writeNode(left)} ${sign} ${writeNode(right)}`;
     }
@@ -146,11 +150,10 @@ function stripParentheses(node: MathNode): MathNode {
 }
 
 function startsWithDigit(node: MathNode): boolean {
-  const inner = stripParentheses(node);
-  if (inner.type === "OperatorNode" && (inner as OperatorNode).op !== "/") {
-    return startsWithDigit((inner as OperatorNode).args[0]);
+  if (node.type === "OperatorNode" && (node as OperatorNode).op !== "/") {
+    return startsWithDigit((node as OperatorNode).args[0]);
   }
-  return inner.type === "ConstantNode" || isUnitValue(inner);
+  return node.type === "ConstantNode" || isUnitValue(node);
 }
 
 function isUnitValue(node: MathNode): boolean {

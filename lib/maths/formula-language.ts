@@ -1,59 +1,14 @@
-import {
-  absDependencies,
-  addDependencies,
-  asinDependencies,
-  atanDependencies,
-  cosDependencies,
-  create,
-  createUnitDependencies,
-  divideDependencies,
-  evaluateDependencies,
-  expDependencies,
-  log2Dependencies,
-  log10Dependencies,
-  logDependencies,
-  type MathNode,
-  multiplyDependencies,
-  parseDependencies,
-  piDependencies,
-  powDependencies,
-  sinDependencies,
-  sqrtDependencies,
-  subtractDependencies,
-  tanDependencies,
-  type Unit as UnitValue,
-  unaryMinusDependencies,
-  unitDependencies,
-} from "mathjs";
+import type { MathNode, Unit as UnitValue } from "mathjs";
+import mathjs from "mathjs/lib/browser/math.js";
 import type { Unit } from "./quantity.ts";
 
 export type { UnitValue };
 
-/** The few parts of the language that our formulas use: a small instance starts in milliseconds and offers little to misuse. */
-const math = create({
-  absDependencies,
-  addDependencies,
-  asinDependencies,
-  atanDependencies,
-  cosDependencies,
-  createUnitDependencies,
-  divideDependencies,
-  evaluateDependencies,
-  expDependencies,
-  log2Dependencies,
-  log10Dependencies,
-  logDependencies,
-  multiplyDependencies,
-  parseDependencies,
-  piDependencies,
-  powDependencies,
-  sinDependencies,
-  sqrtDependencies,
-  subtractDependencies,
-  tanDependencies,
-  unaryMinusDependencies,
-  unitDependencies,
-});
+/**
+ * An instance of our own, for it gets units of our own. The one-file build makes each function when it is first used and
+ * loads in a quarter of a second; the package's many small files take two, even where only a few functions are asked for.
+ */
+const math = mathjs.create(mathjs.all);
 for (const name of ["px", "electron", "ADU", "turn"]) math.createUnit(name);
 // The inverse functions would give a bare number; an angle must carry its unit to be checked.
 math.import(

@@ -77,7 +77,8 @@ export function evaluateFormula(request: FormulaRequest): Quantity {
     Object.entries(known).map(([name, input]) => [name, attachUnit(input.value, input.unit)]),
   );
   const evaluate = (changed: Record<string, unknown>): number =>
-    readInUnit(compiled.code.evaluate({ ...scope, ...changed }), unit, formula);
+    // The last digits of a double are the dust of its rounding: 55.00000000000001 mm helps nobody.
+    Number(readInUnit(compiled.code.evaluate({ ...scope, ...changed }), unit, formula).toPrecision(14));
   const value = evaluate({});
   let below = 0;
   let above = 0;
