@@ -1,0 +1,99 @@
+import type { FieldPoint } from "./field-point.ts";
+import type { PupilShape } from "./optical-transfer.ts";
+
+export interface PupilGrid extends PupilShape {
+  wavelengthUm: number;
+  /** Width of the pupil in cells; need not be whole. */
+  cells: number;
+  /** Side of the square grid, a power of two. */
+  side: number;
+}
+
+/** Parts into which a cell at the rim is split along each axis to find how much of it is open. */
+const rimParts = 16;
+
+/**
+ * Complex amplitude over the pupil, averaged over each cell: real and imaginary interleaved, pupil's centre at index
+ * (0, 0) with the negative side wrapped to the end. Rows run downwards, so the meridian's angle is turned over here.
+ *
+ * Wavefront at pupil position (t along the meridian, s across it, rim at 1), um:
+ * z_T t2 / (8 N2) + z_S s2 / (8 N2) + coma (t2 + s2) t + spherical (t2 + s2)2. Its gradient moves light by 2 N dW,
+ * which gives blur diameters z / N: Smith, Modern Optical Engineering (2008), section 9.8.
+ * Averaging multiplies by sinc of the phase's gradient in turns per cell, so that steep wavefronts fade as they do in
+ * a finer grid.
+ */
+export function samplePupil(grid: PupilGrid, point: FieldPoint): Float64Array {
+  const { cells, side, obstruction, focalRatio, wavelengthUm } = grid;
+  const field = new Float64Array(2 * side * side);
+  const radius = cells / 2;
+  const cosine = Math.cos(point.meridianRad);
+  const sine = -Math.sin(point.meridianRad);
+  const tangential = point.tangentialUm / (8 * focalRatio ** 2) / wavelengthUm;
+  const sagittal = point.sagittalUm / (8 * focalRatio ** 2) / wavelengthUm;
+  const coma = point.comaUm / wavelengthUm;
+  const spherical = point.sphericalUm / wavelengthUm;
+  const half = Math.ceil(radius) + 1;
+  const shares = tabulateOpenShares(cells, obstruction, half);
+  let k = -1;
+  for (let j = -half; j <= half; j++) {
+    for (let i = -half; i <= half; i++) {
+      k++;
+      const open = shares[k];
+      if (open === 0) continue;
+      const u = i / radius;
+      const v = j / radius;
+      const t = u * cosine + v * sine;
+      const s = v * cosine - u * sine;
+      const rho2 = t * t + s * s;
+      const turns = tangential * t * t + sagittal * s * s + coma * rho2 * t + spherical * rho2 * rho2;
+      const slopeT = (2 * tangential * t + coma * (rho2 + 2 * t * t) + 4 * spherical * rho2 * t) / radius;
+      const slopeS = (2 * sagittal * s + coma * 2 * t * s + 4 * spherical * rho2 * s) / radius;
+      const fade = sinc(slopeT * cosine - slopeS * sine) * sinc(slopeT * sine + slopeS * cosine);
+      const at = 2 * (((j + side) % side) * side + ((i + side) % side));
+      field[at] = open * fade * Math.cos(2 * Math.PI * turns);
+      field[at + 1] = open * fade * Math.sin(2 * Math.PI * turns);
+    }
+  }
+  return field;
+}
+
+/** sin(pi x) / (pi x). */
+export function sinc(x: number): number {
+  const a = Math.PI * x;
+  return Math.abs(a) < 1e-8 ? 1 : Math.sin(a) / a;
+}
+
+const known = new Map<string, Float64Array>();
+
+/** Open share of every cell from -half to half, row-major; kept, since all points of a frame share a few pupils. */
+function tabulateOpenShares(cells: number, obstruction: number, half: number): Float64Array {
+  const key = `${cells} ${obstruction}`;
+  let shares = known.get(key);
+  if (shares !== undefined) return shares;
+  const width = 2 * half + 1;
+  shares = new Float64Array(width * width);
+  for (let k = 0; k < shares.length; k++) {
+    const [i, j] = [(k % width) - half, Math.floor(k / width) - half];
+    shares[k] = measureOpenShare(i, j, cells / 2, (obstruction * cells) / 2);
+  }
+  if (known.size > 32) known.clear();
+  known.set(key, shares);
+  return shares;
+}
+
+function measureOpenShare(i: number, j: number, outer: number, inner: number): number {
+  const distance = Math.hypot(i, j);
+  const reach = Math.SQRT1_2;
+  if (distance + reach <= outer && (inner <= 0 || distance - reach >= inner)) return 1;
+  if (distance - reach >= outer || (inner > 0 && distance + reach <= inner)) return 0;
+  let open = 0;
+  for (let b = 0; b < rimParts; b++) {
+    const y = j - 0.5 + (b + 0.5) / rimParts;
+    for (let a = 0; a < rimParts; a++) {
+      const x = i - 0.5 + (a + 0.5) / rimParts;
+      const r2 = x * x + y * y;
+      if (r2 < outer * outer && r2 >= inner * inner) open++;
+    }
+  }
+  return open / rimParts ** 2;
+}
