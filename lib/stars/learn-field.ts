@@ -1,0 +1,121 @@
+import { FITTED, type FitFrame, learnProfileTask } from "./fit-stars.ts";
+import { makeProfileEquations, solveProfile } from "./learn-profile.ts";
+import { BASES, type ProfileField } from "./profile-field.ts";
+import { dealJobs, fitStars, gatherRows, takeStarts } from "./split-jobs.ts";
+import { PARAMETERS } from "./star-model.ts";
+import type { StarTaskRunner } from "./star-task.ts";
+
+/** Moffat exponents tried for the profile's beginning: from heavy wings to nearly a Gaussian, evenly in 1 / beta. */
+const betasTried = [2.2, 2.6, 3.2, 4.2, 6, 12];
+
+/** Stars the first exponent is chosen by; more would not change the choice. */
+const starsForBeta = 60;
+
+/** Fewest stars for a profile that changes linearly over the frame, and for one that changes to second order. */
+const starsForLinear = 24;
+const starsForQuadratic = 60;
+
+/** Rounds of fit and learning; the third changes widths by less than 0.05 %. */
+const rounds = 3;
+
+/** A star whose chi-square is this many times the median is no plain star, and does not teach. */
+const oddStar = 4;
+
+export interface LearnedField {
+  field: ProfileField;
+  starsLearnedFrom: number;
+}
+
+/**
+ * Learns the frame's star profile from its bright stars: the Moffat exponent that fits best, then a smooth correction
+ * in radius that may change over the frame as far as there are stars to tell. `starts` are packed rows of the chosen
+ * stars. With fewer than three stars the profile stays the Moffat one with exponent 3.2 (typical of long exposures,
+ * common practice, no source).
+ */
+export async function learnProfileField(
+  frame: FitFrame,
+  starts: Float64Array,
+  run: StarTaskRunner,
+): Promise<LearnedField> {
+  const count = starts.length / PARAMETERS;
+  if (count < 3) return { field: makePlainField(frame.plane, 3.2), starsLearnedFrom: 0 };
+  const wide = { ...frame, stampWidths: 5 };
+  const beta = await chooseBeta(wide, starts.subarray(0, starsForBeta * PARAMETERS), run);
+  let field = makePlainField(frame.plane, beta);
+  let present = starts;
+  let highestChi2 = Number.POSITIVE_INFINITY;
+  let learnedFrom = count;
+  for (let round = 0; round < rounds; round++) {
+    if (round === 1) field = extendTerms(field, learnedFrom);
+    const { jobs, rowsOf } = dealJobs({ ...wide, field }, present);
+    const parts = await run(
+      learnProfileTask,
+      jobs.map((job) => ({ ...job, highestChi2 })),
+    );
+    const total = makeProfileEquations(field.terms);
+    for (const { equations } of parts) {
+      for (let i = 0; i < total.normal.length; i++) total.normal[i] += equations.normal[i];
+      for (let i = 0; i < total.gradient.length; i++) total.gradient[i] += equations.gradient[i];
+    }
+    field = solveProfile(field, total);
+    const fitted = gatherRows(
+      parts.map((part) => part.fitted),
+      rowsOf,
+    );
+    const plain = listPlainStars(fitted);
+    if (plain.rows.length < 3) break;
+    present = takeStarts(fitted, plain.rows);
+    learnedFrom = plain.rows.length;
+    highestChi2 = plain.highestChi2;
+  }
+  return { field, starsLearnedFrom: learnedFrom };
+}
+
+/** A Moffat profile, the same all over the frame. */
+export function makePlainField(plane: { widthPx: number; heightPx: number }, beta: number): ProfileField {
+  return {
+    beta,
+    widthPx: plane.widthPx,
+    heightPx: plane.heightPx,
+    terms: 1,
+    coefficients: new Float64Array(BASES),
+  };
+}
+
+function extendTerms(field: ProfileField, stars: number): ProfileField {
+  const terms = stars >= starsForQuadratic ? 6 : stars >= starsForLinear ? 3 : 1;
+  const coefficients = new Float64Array(terms * BASES);
+  coefficients.set(field.coefficients.subarray(0, BASES));
+  return { ...field, terms, coefficients };
+}
+
+async function chooseBeta(frame: FitFrame, starts: Float64Array, run: StarTaskRunner): Promise<number> {
+  let best = { beta: betasTried[0], score: Number.POSITIVE_INFINITY };
+  for (const beta of betasTried) {
+    const fitted = await fitStars({ ...frame, field: makePlainField(frame.plane, beta) }, starts, run);
+    let score = 0;
+    for (let at = 0; at < fitted.length; at += FITTED.length) {
+      score += fitted[at + FITTED.converged] === 1 ? Math.log(fitted[at + FITTED.chi2]) : 3;
+    }
+    if (score < best.score) best = { beta, score };
+  }
+  return best.beta;
+}
+
+/** Stars that settled, are whole, and are described no worse than most; and the limit that was used. */
+function listPlainStars(fitted: Float64Array): { rows: number[]; highestChi2: number } {
+  const settled: number[] = [];
+  for (let row = 0; row < fitted.length / FITTED.length; row++) {
+    const at = row * FITTED.length;
+    if (
+      fitted[at + FITTED.converged] === 1 &&
+      fitted[at + FITTED.missing] < 0.1 * fitted[at + FITTED.pixels]
+    ) {
+      settled.push(row);
+    }
+  }
+  const chi2Of = (row: number) => fitted[row * FITTED.length + FITTED.chi2];
+  const sorted = settled.map(chi2Of).sort((a, b) => a - b);
+  const highestChi2 = oddStar * Math.max(sorted[sorted.length >> 1] ?? 1, 1);
+  return { rows: settled.filter((row) => chi2Of(row) < highestChi2), highestChi2 };
+}
