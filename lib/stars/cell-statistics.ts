@@ -1,0 +1,229 @@
+import type { SamplePlane } from "./samples.ts";
+
+/** Bins of a cell's histogram; the window is at most 256 bins of 1/25 sigma each, or one ADU a bin. */
+const BINS = 256;
+/** Half-width of the histogram's window in units of the first, rough sigma. */
+const WINDOW_SIGMAS = 5;
+/** Clip, in sigma about the median (Bertin & Arnouts 1996 A&AS 117:393, section 5). */
+const CLIP_SIGMAS = 3;
+/** Standard deviation of a unit normal law cut at 3 sigma: sqrt(1 - 6 phi(3) / erf(3 / sqrt 2)). */
+const CLIPPED_SIGMA = 0.98658;
+/** A uniform step of one ADU leaves this much scatter; integer samples cannot show less. */
+const QUANTISATION_SIGMA = 1 / Math.sqrt(12);
+
+export interface CellStatistics {
+  /** Mode of the sky, ADU; NaN where the cell has no value. */
+  level: number;
+  /** Scatter of one pixel about its surroundings, ADU. */
+  sigma: number;
+  /** Values left inside the clip. */
+  used: number;
+}
+
+const counts = new Uint32Array(BINS);
+const sparse = new Float32Array(1024);
+
+/** Window of a histogram: value at the lower edge of bin 0 and width of a bin. */
+interface Binning {
+  from: number;
+  width: number;
+}
+
+/**
+ * Median and lower half-spread (median - 16 % quantile, which stars do not reach) of a coarse lattice of values, and
+ * whether they all are whole numbers, as raw samples stored as floats are.
+ */
+function probeCell(plane: SamplePlane, x0: number, x1: number, y0: number, y1: number) {
+  const { samples, widthPx, sites } = plane;
+  const step = 2 * Math.max(1, Math.floor(Math.max(x1 - x0, y1 - y0) / 24));
+  let n = 0;
+  for (let y = y0; y < y1; y += step) {
+    for (let x = x0; x < x1; x += step) {
+      for (let site = 0; site < 4; site++) {
+        const xs = x + (site & 1);
+        const ys = y + (site >> 1);
+        if (!sites[(xs & 1) + 2 * (ys & 1)] || xs >= x1 || ys >= y1 || n >= sparse.length) continue;
+        const value = samples[ys * widthPx + xs];
+        if (Number.isFinite(value)) sparse[n++] = value;
+      }
+    }
+  }
+  if (n === 0) return null;
+  const sorted = sparse.subarray(0, n).sort();
+  const whole = sorted.every(Number.isInteger);
+  const median = sorted[n >> 1];
+  return { median, spread: median - sorted[Math.floor(0.1587 * n)], whole };
+}
+
+function chooseBinning(centre: number, sigma: number, integer: boolean): Binning {
+  if (integer) {
+    // Whole, equal numbers of ADU a bin, else a comb appears.
+    let width = 1;
+    while (2 * WINDOW_SIGMAS * sigma > width * BINS) width *= 2;
+    return { from: Math.round(centre) - (width * BINS) / 2, width };
+  }
+  const width = Math.max((2 * WINDOW_SIGMAS * sigma) / BINS, Math.abs(centre) * 1e-6, 1e-30);
+  return { from: centre - (width * BINS) / 2, width };
+}
+
+/** Steps from site to site within a row, and the first site at or after x0; null where the row has none. */
+function walkRow(sites: SamplePlane["sites"], y: number, x0: number): { first: number; step: number } | null {
+  const even = sites[2 * (y & 1)];
+  const odd = sites[1 + 2 * (y & 1)];
+  if (even && odd) return { first: x0, step: 1 };
+  if (!even && !odd) return null;
+  const parity = even ? 0 : 1;
+  return { first: x0 + ((x0 & 1) === parity ? 0 : 1), step: 2 };
+}
+
+function countWhole(samples: Uint16Array, from: number, to: number, step: number, b: Binning): void {
+  const shift = Math.log2(b.width);
+  const lower = b.from;
+  for (let i = from; i < to; i += step) {
+    const bin = (samples[i] - lower) >> shift;
+    if (bin >= 0 && bin < BINS) counts[bin]++;
+  }
+}
+
+function countFloat(samples: Float32Array, from: number, to: number, step: number, b: Binning): void {
+  const scale = 1 / b.width;
+  const lower = b.from;
+  for (let i = from; i < to; i += step) {
+    const bin = (samples[i] - lower) * scale;
+    if (bin >= 0 && bin < BINS) counts[bin | 0]++;
+  }
+}
+
+function countWholeSteps(
+  samples: Uint16Array,
+  from: number,
+  to: number,
+  step: number,
+  lag: number,
+  b: Binning,
+): void {
+  const shift = Math.log2(b.width);
+  const lower = b.from;
+  for (let i = from; i < to; i += step) {
+    const bin = (samples[i + lag] - samples[i] - lower) >> shift;
+    if (bin >= 0 && bin < BINS) counts[bin]++;
+  }
+}
+
+function countFloatSteps(
+  samples: Float32Array,
+  from: number,
+  to: number,
+  step: number,
+  lag: number,
+  b: Binning,
+): void {
+  const scale = 1 / b.width;
+  const lower = b.from;
+  for (let i = from; i < to; i += step) {
+    const bin = (samples[i + lag] - samples[i] - lower) * scale;
+    if (bin >= 0 && bin < BINS) counts[bin | 0]++;
+  }
+}
+
+interface ClippedHistogram {
+  median: number;
+  mean: number;
+  sigma: number;
+  used: number;
+}
+
+/** Clips the histogram at 3 sigma about its median until nothing moves; all in ADU. */
+function clipHistogram(binning: Binning, integer: boolean): ClippedHistogram | null {
+  let low = 0;
+  let high = BINS;
+  let result: ClippedHistogram | null = null;
+  for (let round = 0; round < 12; round++) {
+    let used = 0;
+    let first = 0;
+    let second = 0;
+    for (let bin = low; bin < high; bin++) {
+      const count = counts[bin];
+      used += count;
+      first += count * bin;
+      second += count * bin * bin;
+    }
+    if (used === 0) return result;
+    const mean = first / used;
+    const sigma = Math.sqrt(Math.max(0, second / used - mean * mean));
+    let bin = low;
+    let below = 0;
+    while (below + counts[bin] < used / 2) below += counts[bin++];
+    const median = bin + (used / 2 - below) / counts[bin] - 0.5;
+    // Bins of integers stand for `width` whole numbers from `from` on; those of floats for an interval.
+    const centre = integer ? (binning.width - 1) / 2 : binning.width / 2;
+    result = {
+      median: binning.from + centre + median * binning.width,
+      mean: binning.from + centre + mean * binning.width,
+      sigma: (sigma * binning.width) / CLIPPED_SIGMA,
+      used,
+    };
+    const reach = Math.max(1, (CLIP_SIGMAS * sigma) / CLIPPED_SIGMA);
+    const nextLow = Math.max(0, Math.ceil(median - reach));
+    const nextHigh = Math.min(BINS, Math.floor(median + reach) + 1);
+    if (nextLow <= low && nextHigh >= high && round > 0) break;
+    low = Math.max(low, nextLow);
+    high = Math.min(high, nextHigh);
+  }
+  return result;
+}
+
+/**
+ * Sky level and pixel noise of the cell [x0, x1) x [y0, y1) of a plane; x0 and y0 even.
+ *
+ * Level: mode as 2.5 median - 1.5 mean of the values left after clipping at 3 sigma about the median, the median alone
+ * where mean and median lie more than 0.3 sigma apart (Bertin & Arnouts 1996, section 5). Sigma: the same clip over the
+ * differences of pixels two columns and two rows apart, over sqrt 2, so that gradients, nebulosity and glow are not
+ * taken for noise while row and column noise is; both pixels belong to the same colour. Values that are not finite are
+ * left out.
+ */
+export function measureCell(
+  plane: SamplePlane,
+  x0: number,
+  x1: number,
+  y0: number,
+  y1: number,
+): CellStatistics {
+  const { samples, widthPx, heightPx, sites } = plane;
+  const probe = probeCell(plane, x0, x1, y0, y1);
+  if (probe === null) return { level: Number.NaN, sigma: Number.NaN, used: 0 };
+  const integer = probe.whole;
+  const spread = Math.max(probe.spread, integer ? QUANTISATION_SIGMA : 0);
+  const binning = chooseBinning(probe.median, spread, integer);
+  counts.fill(0);
+  for (let y = y0; y < y1; y++) {
+    // Every second pair of rows: 4,600 values still fix the level of a 96 px cell to 2.5 % of sigma, at half the cost.
+    if ((y & 2) !== 0) continue;
+    const walk = walkRow(sites, y, x0);
+    if (walk === null) continue;
+    const from = y * widthPx + walk.first;
+    if (samples instanceof Uint16Array) countWhole(samples, from, y * widthPx + x1, walk.step, binning);
+    else countFloat(samples, from, y * widthPx + x1, walk.step, binning);
+  }
+  const sky = clipHistogram(binning, integer);
+  if (sky === null) return { level: Number.NaN, sigma: Number.NaN, used: 0 };
+  const mode = 2.5 * sky.median - 1.5 * sky.mean;
+  const level = Math.abs(sky.mean - sky.median) <= 0.3 * sky.sigma ? mode : sky.median;
+
+  const lag = 2 * widthPx + 2;
+  const steps = chooseBinning(0, Math.SQRT2 * Math.max(sky.sigma, integer ? QUANTISATION_SIGMA : 0), integer);
+  counts.fill(0);
+  for (let y = y0; y < Math.min(y1, heightPx - 2); y++) {
+    // Every fourth pair of rows: sigma to 1.5 %.
+    if ((y & 6) !== 0) continue;
+    const walk = walkRow(sites, y, x0);
+    if (walk === null) continue;
+    const from = y * widthPx + walk.first;
+    const to = y * widthPx + Math.min(x1, widthPx - 2);
+    if (samples instanceof Uint16Array) countWholeSteps(samples, from, to, walk.step, lag, steps);
+    else countFloatSteps(samples, from, to, walk.step, lag, steps);
+  }
+  const differences = clipHistogram(steps, integer);
+  const sigma = differences === null || differences.used < 16 ? sky.sigma : differences.sigma / Math.SQRT2;
+  return { level, sigma: integer ? Math.max(sigma, QUANTISATION_SIGMA) : sigma, used: sky.used };
+}
