@@ -1,0 +1,14 @@
+/**
+ * The script a page carries. The page is whole without it; it adds a switch of the unit in which widths are read and,
+ * for a figure with chart settings beside it, a live chart to read values off.
+ */
+import { addChartToggles } from "./chart-toggle.ts";
+import { addUnitSwitch } from "./unit-switch.ts";
+
+function start(): void {
+  const units = addUnitSwitch(document);
+  addChartToggles(document, units);
+}
+
+if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
+else start();
