@@ -3,6 +3,7 @@ import { dirname, join, relative, resolve } from "node:path";
 import { describe, expect, it } from "vitest";
 
 const lib = resolve(import.meta.dirname, "../lib");
+const templates = resolve(lib, "../templates");
 
 /** Rooms in the order of the data's way; a room may import values only from the rooms named. */
 const mayImport: Record<string, readonly string[]> = {
@@ -31,7 +32,7 @@ const mayImport: Record<string, readonly string[]> = {
     "compare",
   ],
   draw: ["maths"],
-  site: ["maths", "report", "draw"],
+  site: ["maths", "report", "draw", "templates"],
 };
 
 /** Types carry no behaviour: a room may also name the types of rooms before it, and `draw` those of the results. */
@@ -46,6 +47,7 @@ const mayNameTypes: Record<string, readonly string[]> = {
   ledger: ["report"],
   compare: ["report"],
   draw: ["report"],
+  site: ["records"],
 };
 
 const mayTouchFiles = [/^records\/read/, /^frames\/open/, /^site\//, /^commands\//];
@@ -66,6 +68,7 @@ function listImports(file: string): { target: string; typeOnly: boolean }[] {
 }
 
 function nameRoom(file: string): string {
+  if (file.startsWith(templates)) return "templates";
   const path = relative(lib, file).replaceAll("\\", "/");
   return path.includes("/") ? path.slice(0, path.indexOf("/")) : "";
 }

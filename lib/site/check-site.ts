@@ -1,0 +1,115 @@
+import { existsSync, readFileSync } from "node:fs";
+import { readdir } from "node:fs/promises";
+import { dirname, join, relative, resolve, sep } from "node:path";
+import type { Fault } from "../fault.ts";
+
+/** What a page offers and what it asks for. */
+interface PageFacts {
+  ids: Set<string>;
+  doubled: string[];
+  targets: string[];
+  references: string[];
+}
+
+const attribute = /\s(id|href|src|xlink:href|aria-labelledby|aria-describedby|for)="([^"]*)"/g;
+
+function decode(text: string): string {
+  return text
+    .replaceAll("&quot;", '"')
+    .replaceAll("&#39;", "'")
+    .replaceAll("&lt;", "<")
+    .replaceAll("&gt;", ">")
+    .replaceAll("&amp;", "&");
+}
+
+/** Attributes are read from tags alone; text of scripts and of the page cannot be mistaken for them. */
+export function readPageFacts(html: string): PageFacts {
+  const facts: PageFacts = { ids: new Set(), doubled: [], targets: [], references: [] };
+  const tags = html.replace(/(<script\b[^>]*>)[\s\S]*?<\/script>/g, "$1").match(/<[a-zA-Z][^>]*>/g) ?? [];
+  for (const tag of tags) {
+    for (const [, name, raw] of tag.matchAll(attribute)) {
+      const value = decode(raw);
+      if (name === "id") {
+        if (facts.ids.has(value)) facts.doubled.push(value);
+        facts.ids.add(value);
+      } else if (name === "href" || name === "src" || name === "xlink:href") facts.targets.push(value);
+      else facts.references.push(...value.split(/\s+/).filter((id) => id !== ""));
+    }
+  }
+  return facts;
+}
+
+const elsewhere = /^(https?:|mailto:)/i;
+
+/** The file a relative address leads to; null where it would leave the site. */
+function findTarget(root: string, page: string, address: string): string | null {
+  const path = resolve(dirname(page), decodeURIComponent(address.replace(/[?#].*$/, "")));
+  return path === root || path.startsWith(root + sep) ? path : null;
+}
+
+function checkPage(
+  root: string,
+  page: string,
+  facts: PageFacts,
+  readIds: (page: string) => Set<string>,
+): Fault[] {
+  const file = relative(root, page).replaceAll("\\", "/");
+  const faults: Fault[] = facts.doubled.map((id) => ({
+    code: "site/same-id",
+    file,
+    found: `two elements with the id "${id}"`,
+    allowed: "each id once on a page",
+    fix: "give one of the two another name in its template",
+  }));
+  const dead = (found: string): Fault => ({
+    code: "site/dead-link",
+    file,
+    found,
+    allowed: "an address of a file on this site, or one that starts with http: or https:",
+    fix: "correct the link in the prose (review.md or notes) or, where it is not there, in the template",
+  });
+  for (const id of facts.references)
+    if (!facts.ids.has(id)) faults.push(dead(`a reference to the missing id "${id}"`));
+  for (const address of new Set(facts.targets)) {
+    if (elsewhere.test(address) || address.startsWith("data:image/")) continue;
+    const [path, anchor] = address.split("#");
+    let target: string | null;
+    try {
+      target = path === "" ? page : findTarget(root, page, path);
+    } catch {
+      target = null;
+    }
+    if (target === null || path.startsWith("/") || !existsSync(target)) {
+      faults.push(dead(`a link to "${address}", where there is nothing`));
+    } else if (anchor !== undefined && anchor !== "" && target.endsWith(".html")) {
+      if (!readIds(target).has(anchor))
+        faults.push(dead(`a link to "${address}", where no element has this id`));
+    }
+  }
+  return faults;
+}
+
+/**
+ * Every link, picture and reference of the built pages must lead somewhere within the site, and no id stand twice.
+ * `changed`: folders whose pages are to be checked beside the site's own; those taken over unchanged were checked when
+ * they were made. Gives back every fault; none means the site is whole.
+ */
+export async function checkSite(root: string, changed: ReadonlySet<string>): Promise<Fault[]> {
+  const base = resolve(root);
+  const folders = ["", "methods", ...changed].map((folder) => join(base, folder));
+  const known = new Map<string, PageFacts>();
+  const read = (page: string): PageFacts => {
+    const facts = known.get(page) ?? readPageFacts(readFileSync(page, "utf8"));
+    known.set(page, facts);
+    return facts;
+  };
+  const faults: Fault[] = [];
+  for (const folder of folders) {
+    for (const name of await readdir(folder)) {
+      const page = join(folder, name);
+      if (name.endsWith(".html"))
+        faults.push(...checkPage(base, page, read(page), (other) => read(other).ids));
+    }
+  }
+  return faults;
+}

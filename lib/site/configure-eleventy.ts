@@ -1,0 +1,63 @@
+import type { UserConfig } from "@11ty/eleventy";
+import syntaxHighlight from "@11ty/eleventy-plugin-syntaxhighlight";
+import type { DataTable } from "../draw/figure.ts";
+import { escapeHtml, escapeJson } from "./escape-text.ts";
+import { formatPlain } from "./format-number.ts";
+import type { IndexPage } from "./index-page.ts";
+import { renderMarkdown } from "./render-markdown.ts";
+import { stretchWords } from "./stretch-crop.ts";
+import type { TrainPage } from "./train-page.ts";
+import { setEquation } from "./worked-number.ts";
+
+/**
+ * Nothing is fetched from another host, no script or style stands in the page itself. Pictures may be data of the page,
+ * as a drawing that was saved alone carries its cut-outs so.
+ */
+const contentPolicy =
+  "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; base-uri 'none'; form-action 'none'";
+
+/** What the templates print; the pages are looked up by id so that no build copies or merges them. */
+export interface SitePages {
+  siteTitle: string;
+  /** Null where only trains' pages are to be written. */
+  index: IndexPage | null;
+  trains: ReadonlyMap<string, TrainPage>;
+}
+
+function formatRows(table: DataTable): string {
+  return table.rows
+    .map((row) => {
+      const cells = row.map((cell, column) => {
+        const text = cell === null ? "not known" : typeof cell === "number" ? formatPlain(cell) : cell;
+        if (column === 0) return `<th scope="row">${escapeHtml(text)}</th>`;
+        return typeof cell === "number"
+          ? `<td class="num">${escapeHtml(text)}</td>`
+          : `<td>${escapeHtml(text)}</td>`;
+      });
+      return `<tr>${cells.join("")}</tr>`;
+    })
+    .join("\n");
+}
+
+/** Wires data, filters and highlighting into Eleventy; the same for the commands and for Eleventy's own. */
+export function configureEleventy(config: UserConfig, pages: SitePages): void {
+  config.setUseGitIgnore(false);
+  config.setIncludesDirectory("../parts");
+  config.setTemplateFormats(["njk"]);
+  config.setNunjucksEnvironmentOptions({ autoescape: true, throwOnUndefined: true, trimBlocks: true });
+  config.addPlugin(syntaxHighlight, { preAttributes: { tabindex: 0 } });
+  config.addGlobalData("contentPolicy", contentPolicy);
+  config.addGlobalData("siteTitle", pages.siteTitle);
+  config.addGlobalData("index", pages.index);
+  config.addGlobalData("stretchWords", stretchWords);
+  config.addGlobalData("trainIds", [...pages.trains.keys()]);
+  if (pages.index === null) {
+    config.ignores.add("**/pages/index.njk");
+    config.ignores.add("**/pages/methods.njk");
+  }
+  config.addFilter("trainPage", (id: string) => pages.trains.get(id));
+  config.addFilter("markdown", renderMarkdown);
+  config.addFilter("equation", setEquation);
+  config.addFilter("jsonText", escapeJson);
+  config.addFilter("dataRows", formatRows);
+}

@@ -1,0 +1,29 @@
+/** The part of Eleventy 3 that this room uses; the package ships no types. */
+declare module "@11ty/eleventy" {
+  export interface UserConfig {
+    addGlobalData(name: string, value: unknown): void;
+    addFilter(name: string, filter: (...values: never[]) => unknown): void;
+    addPlugin(plugin: unknown, options?: object): void;
+    addWatchTarget(glob: string, options?: { resetConfig?: boolean }): void;
+    setNunjucksEnvironmentOptions(options: object): void;
+    setIncludesDirectory(dir: string): void;
+    setUseGitIgnore(use: boolean): void;
+    setTemplateFormats(formats: string[]): void;
+    ignores: Set<string>;
+  }
+
+  export default class Eleventy {
+    constructor(
+      input: string,
+      output: string,
+      options: { quietMode?: boolean; configPath?: string | false; config?: (config: UserConfig) => void },
+    );
+    disableLogger(): void;
+    write(): Promise<unknown>;
+  }
+}
+
+declare module "@11ty/eleventy-plugin-syntaxhighlight" {
+  const plugin: unknown;
+  export default plugin;
+}

@@ -1,0 +1,52 @@
+import type { DataTable, Figure } from "../draw/figure.ts";
+import { makeFigureId } from "../draw/frame-figure.ts";
+import type { TestResults } from "../report/results.ts";
+
+/** A figure with its number on the page and the files beside it. */
+export interface PlacedFigure extends Figure {
+  number: number;
+  /** The picture as the page holds it: its rules are those of the page's stylesheet, as its content policy asks. */
+  inlineSvg: string;
+  /** Rows shown in the page; the CSV has all. */
+  shown: DataTable;
+  svgFile: string;
+  csvFile: string;
+}
+
+/** More rows than a reader would go through; the whole list is a click away. */
+const mostRowsShown = 60;
+
+/** Figures of one test carry its id at the end of their own; the longest matching end wins. */
+function findTest(figure: Figure, ends: ReadonlyMap<string, string>): string | null {
+  const matching = [...ends].filter(([end]) => figure.id.endsWith(end));
+  return matching.sort(([a], [b]) => b.length - a.length)[0]?.[1] ?? null;
+}
+
+/**
+ * Figures sorted into those of the whole train and those of each test (newest first), numbered in the order in which
+ * the page shows them.
+ */
+export function placeFigures(
+  figures: readonly Figure[],
+  tests: readonly TestResults[],
+  testsInPageOrder: readonly TestResults[],
+): { ofTrain: PlacedFigure[]; ofTest: Map<string, PlacedFigure[]> } {
+  const ends = new Map(tests.map(({ id }, index) => [makeFigureId("", id, index), id]));
+  const groups = new Map<string | null, Figure[]>([
+    [null, []],
+    ...testsInPageOrder.map(({ id }) => [id, []] as [string, Figure[]]),
+  ]);
+  for (const figure of figures) groups.get(findTest(figure, ends))?.push(figure);
+  let number = 0;
+  const place = (figure: Figure): PlacedFigure => ({
+    ...figure,
+    number: ++number,
+    inlineSvg: figure.svg.replace(/<style>[^<]*<\/style>/g, ""),
+    shown: { columns: figure.data.columns, rows: figure.data.rows.slice(0, mostRowsShown) },
+    svgFile: `figures/${figure.id}.svg`,
+    csvFile: `figures/${figure.id}.csv`,
+  });
+  const ofTrain = (groups.get(null) ?? []).map(place);
+  const ofTest = new Map(testsInPageOrder.map(({ id }) => [id, (groups.get(id) ?? []).map(place)]));
+  return { ofTrain, ofTest };
+}

@@ -1,0 +1,44 @@
+import markdownIt from "markdown-it";
+
+/** Headings of prose start below the page's own. */
+const headingShift = 2;
+
+/**
+ * Markdown with no raw HTML: what looks like a tag is printed as text. Links to scripts and data are refused by the
+ * library's own check. Pictures become links or their words, so that no page fetches from another host.
+ */
+const renderer = markdownIt({ html: false, linkify: false, typographer: false });
+
+renderer.renderer.rules.image = (tokens, index) => {
+  const { attrs, content } = tokens[index];
+  const source = String(attrs?.find(([name]) => name === "src")?.[1] ?? "");
+  const words = renderer.utils.escapeHtml(content === "" ? source : content);
+  return /^https?:/i.test(source) ? `<a href="${renderer.utils.escapeHtml(source)}">${words}</a>` : words;
+};
+
+for (const rule of ["heading_open", "heading_close"]) {
+  renderer.renderer.rules[rule] = (tokens, index, options, _environment, self) => {
+    const level = Math.min(6, Number(tokens[index].tag.slice(1)) + headingShift);
+    tokens[index].tag = `h${level}`;
+    return self.renderToken(tokens, index, options);
+  };
+}
+
+renderer.renderer.rules["th_open"] = (tokens, index, options, _environment, self) => {
+  tokens[index].attrs = [["scope", "col"]];
+  return self.renderToken(tokens, index, options);
+};
+
+renderer.renderer.rules["td_open"] = (tokens, index, options, _environment, self) => {
+  tokens[index].attrs = null;
+  return self.renderToken(tokens, index, options);
+};
+
+renderer.renderer.rules["table_open"] = () =>
+  '<div class="scroll" role="region" tabindex="0" aria-label="Table in the prose"><table>';
+renderer.renderer.rules["table_close"] = () => "</table></div>";
+
+/** HTML of the author's prose, safe to set into a page. */
+export function renderMarkdown(text: string): string {
+  return renderer.render(text);
+}

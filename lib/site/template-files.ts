@@ -1,0 +1,55 @@
+import { createHash } from "node:crypto";
+import { readdirSync, readFileSync } from "node:fs";
+import { join, resolve } from "node:path";
+import { formatGroundCss, grounds } from "../draw/palette.ts";
+
+const projectDir = resolve(import.meta.dirname, "../..");
+
+export const templatesDir = join(projectDir, "templates");
+
+const styleFiles = ["base.css", "layout.css", "tables.css", "figures.css", "records.css", "print.css"];
+
+/** The stylesheet: the colours that the figures use too, then the parts in order. */
+export function readStylesheet(): string {
+  const light = formatGroundCss(grounds.light);
+  const colours = [
+    `:root {\n${light}\n}`,
+    `@media screen and (prefers-color-scheme: dark) {\n:root {\n${formatGroundCss(grounds.dark)}\n}\n}`,
+  ];
+  const parts = styleFiles.map((file) => readFileSync(join(templatesDir, "styles", file), "utf8"));
+  return [...colours, ...parts].join("\n");
+}
+
+const fontFiles = [
+  "source-serif-4/files/source-serif-4-latin-wght-normal.woff2",
+  "source-serif-4/files/source-serif-4-latin-wght-italic.woff2",
+  "source-sans-3/files/source-sans-3-latin-wght-normal.woff2",
+];
+
+/** The typefaces and their licences, by name in the site's `assets` folder. */
+export function listFontFiles(): { name: string; from: string }[] {
+  const packages = join(projectDir, "node_modules/@fontsource-variable");
+  return [
+    ...fontFiles.map((file) => ({ name: `fonts/${file.split("/").at(-1)}`, from: join(packages, file) })),
+    ...["source-serif-4", "source-sans-3"].map((name) => ({
+      name: `fonts/${name}-licence.txt`,
+      from: join(packages, name, "LICENSE"),
+    })),
+  ];
+}
+
+function listFiles(dir: string): string[] {
+  return readdirSync(dir, { withFileTypes: true, recursive: true })
+    .filter((entry) => entry.isFile())
+    .map((entry) => join(entry.parentPath, entry.name))
+    .sort();
+}
+
+/** Digest of all code and templates that shape a page: a page made by other code is never taken over. */
+export function hashSiteCode(): string {
+  const hash = createHash("sha256");
+  const dirs = ["lib/site", "lib/draw", "lib/maths", "templates"].map((dir) => join(projectDir, dir));
+  for (const file of [...dirs.flatMap(listFiles), join(projectDir, "package-lock.json")])
+    hash.update(readFileSync(file));
+  return hash.digest("hex");
+}

@@ -1,0 +1,158 @@
+import type { TestResults } from "../report/results.ts";
+import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
+import type { PageTable } from "./page-table.ts";
+import {
+  listQuantityCells,
+  listQuantityKeys,
+  makeColumn,
+  makeQuantityCell,
+  makeTextCell,
+} from "./page-table.ts";
+import type { PlacedFigure } from "./place-figures.ts";
+import { stretchWords } from "./stretch-crop.ts";
+import type { CropFile } from "./write-crops.ts";
+import { makeWidthTable, makeZoneTable } from "./zone-tables.ts";
+
+export interface PageTest {
+  id: string;
+  date: string;
+  conditions: { label: string; value: string }[];
+  framesTable: PageTable | null;
+  figures: PlacedFigure[];
+  zoneTables: PageTable[];
+  /** Star cut-outs beside the page: for the eye, and as measured. */
+  crops: { name: string; display: string; raw: string }[];
+  stretchWords: string;
+  notesMarkdown: string;
+  warnings: string[];
+  /** What the page says where the test holds no star measurement. */
+  withoutStars: string | null;
+}
+
+/** "seeingNote" as "Seeing note"; units at a key's end are spelled out. */
+function wordKey(key: string): string {
+  const unit = /C$/.test(key) && key !== "C" ? " (°C)" : "";
+  const words = key
+    .replace(/(?<=[a-z])C$/, "")
+    .replace(/([a-z0-9])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}${unit}`;
+}
+
+function listConditions(test: TestResults): { label: string; value: string }[] {
+  const { record, scale, sensor } = test;
+  const spacers = record.spacersMm?.map((mm) => `${formatPlain(mm)} mm`).join(" + ");
+  const lines: { label: string; value: string | null | undefined }[] = [
+    { label: "Spacers and shims", value: spacers === "" ? "none" : spacers },
+    {
+      label: "Spacing error",
+      value: test.spacingError === null ? null : formatQuantity(test.spacingError, { sign: true }),
+    },
+    { label: "Filter", value: record.filter },
+    {
+      label: "Camera angle",
+      value: record.cameraAngleDeg === null ? null : `${formatPlain(record.cameraAngleDeg)}°`,
+    },
+    { label: "Altitude", value: record.altitudeDeg === null ? null : `${formatPlain(record.altitudeDeg)}°` },
+    ...Object.entries(record.conditions).map(([key, value]) => ({
+      label: wordKey(key),
+      value: typeof value === "number" ? formatPlain(value) : value,
+    })),
+    {
+      label: "Scale used",
+      value: `${formatPlain(scale.arcsecPerPx)}″ and ${formatPlain(scale.umPerPx)} µm per pixel (${formatPlain(scale.focalLengthMm)} mm, from ${scale.from})`,
+    },
+    { label: "Sensor", value: `${formatPlain(sensor.widthMm)} × ${formatPlain(sensor.heightMm)} mm` },
+  ];
+  return lines.flatMap(({ label, value }) =>
+    value === null || value === undefined ? [] : [{ label, value }],
+  );
+}
+
+function makeFramesTable(test: TestResults): PageTable | null {
+  if (test.frames.length === 0) return null;
+  return {
+    id: `tbl-frames-${test.id}`,
+    number: 0,
+    remarks: [],
+    caption: `Frames measured, ${formatDate(test.date)}: stars found, used and saturated, background and noise of each`,
+    note: null,
+    columns: [
+      makeColumn("Frame"),
+      makeColumn("Found", true),
+      makeColumn("Used", true),
+      makeColumn("Saturated", true),
+      makeColumn("Background", true),
+      makeColumn("Noise", true),
+      makeColumn("Remarks"),
+    ],
+    rows: test.frames.map((frame) => [
+      makeTextCell(frame.file),
+      makeTextCell(frame.found),
+      makeTextCell(frame.used),
+      makeTextCell(frame.saturated),
+      makeQuantityCell(frame.background),
+      makeQuantityCell(frame.noise),
+      makeTextCell(frame.warnings.length === 0 ? "none" : frame.warnings.join(" ")),
+    ]),
+    csv: {
+      columns: [
+        { key: "file", heading: "Frame" },
+        { key: "sha256", heading: "SHA-256" },
+        { key: "found", heading: "Found" },
+        { key: "used", heading: "Used" },
+        { key: "saturated", heading: "Saturated" },
+        ...listQuantityKeys("background", "ADU"),
+        ...listQuantityKeys("noise", "ADU"),
+        { key: "remarks", heading: "Remarks" },
+      ],
+      rows: test.frames.map((frame) => [
+        frame.file,
+        frame.sha256,
+        frame.found,
+        frame.used,
+        frame.saturated,
+        ...listQuantityCells(frame.background),
+        ...listQuantityCells(frame.noise),
+        frame.warnings.join(" "),
+      ]),
+    },
+  };
+}
+
+/** One night's test as its part of the page. */
+export function makeTestSection(
+  test: TestResults,
+  figures: PlacedFigure[],
+  crops: readonly CropFile[],
+): PageTest {
+  const channels = Object.entries(test.channelZones);
+  const zoneTables =
+    test.zones === null
+      ? []
+      : [
+          makeZoneTable(test, test.zones, test.channel, `tbl-zones-${test.id}`),
+          makeWidthTable(test, test.zones, test.channel, `tbl-widths-${test.id}`),
+          ...channels.map(([channel, zones]) =>
+            makeZoneTable(
+              test,
+              zones,
+              channel,
+              `tbl-zones-${channel.replace(/[^A-Za-z0-9]/g, "-")}-${test.id}`,
+            ),
+          ),
+        ];
+  return {
+    id: test.id,
+    date: formatDate(test.date),
+    conditions: listConditions(test),
+    framesTable: makeFramesTable(test),
+    figures,
+    zoneTables,
+    crops: crops.map(({ file, display, raw }) => ({ name: file, display, raw })),
+    stretchWords,
+    notesMarkdown: test.record.notesMarkdown,
+    warnings: test.warnings,
+    withoutStars:
+      test.zones === null ? "No star was measured in this test, so there is no zone table." : null,
+  };
+}

@@ -1,0 +1,129 @@
+import type { Figure } from "../draw/figure.ts";
+import type { SiteRecord } from "../records/types.ts";
+import type { TrainResults } from "../report/results.ts";
+import type { PageBackFocus } from "./back-focus-section.ts";
+import { makeBackFocusSection } from "./back-focus-section.ts";
+import { safetyCautions } from "./cautions.ts";
+import { describeTrain } from "./describe-train.ts";
+import { formatDate } from "./format-number.ts";
+import type { KeyNumber } from "./key-numbers.ts";
+import { listKeyNumbers, sortNewestFirst } from "./key-numbers.ts";
+import type { PageLedger } from "./ledger-section.ts";
+import { makeLedgerSection } from "./ledger-section.ts";
+import type { PageFinding } from "./list-findings.ts";
+import { listFindings } from "./list-findings.ts";
+import { nameRecordFiles } from "./name-record-files.ts";
+import type { PageTable } from "./page-table.ts";
+import { finishTables } from "./page-table.ts";
+import type { PlacedFigure } from "./place-figures.ts";
+import { placeFigures } from "./place-figures.ts";
+import { nameKey, samplingWords } from "./sampling-words.ts";
+import type { PageTest } from "./test-section.ts";
+import { makeTestSection } from "./test-section.ts";
+import type { WorkedNumber } from "./worked-number.ts";
+import { makeWorkedNumber } from "./worked-number.ts";
+import type { CropFile } from "./write-crops.ts";
+
+/** All that a train's page prints, in its order; the template adds structure and nothing else. */
+export interface TrainPage {
+  id: string;
+  name: string;
+  opening: string;
+  byline: string;
+  language: string;
+  address: string | null;
+  findings: PageFinding[];
+  keyNumbers: KeyNumber[];
+  figures: PlacedFigure[];
+  ledger: PageLedger | null;
+  tests: PageTest[];
+  sampling: WorkedNumber[];
+  backFocus: PageBackFocus | null;
+  withoutBackFocus: string;
+  reviewMarkdown: string | null;
+  records: { file: string; text: string; href: string; language: string }[];
+  provenance: TrainResults["provenance"];
+  warnings: string[];
+  cautions: string[];
+  safety: readonly string[];
+  allFigures: PlacedFigure[];
+  allTables: readonly PageTable[];
+  /** Whether a length stands in several units, so that the script may offer the switch. */
+  hasUnits: boolean;
+}
+
+function listWarnings(results: TrainResults, more: readonly string[]): string[] {
+  return [
+    ...more,
+    ...sortNewestFirst(results.tests).flatMap((test) =>
+      test.warnings.map((warning) => `${formatDate(test.date)}: ${warning}`),
+    ),
+  ];
+}
+
+function joinAddress(site: SiteRecord, id: string): string | null {
+  if (!/^https?:\/\//i.test(site.baseUrl)) return null;
+  return `${site.baseUrl.replace(/\/+$/, "")}/trains/${id}/`;
+}
+
+/** The page's content from the results and the figures drawn from them; pure, the same every time. */
+export function makeTrainPage(
+  results: TrainResults,
+  figures: readonly Figure[],
+  site: SiteRecord,
+  moreWarnings: readonly string[] = [],
+  crops: readonly CropFile[] = [],
+): TrainPage {
+  const tests = sortNewestFirst(results.tests);
+  const placed = placeFigures(figures, results.tests, tests);
+  const sections = tests.map((test) =>
+    makeTestSection(
+      test,
+      placed.ofTest.get(test.id) ?? [],
+      crops.filter(({ testId }) => testId === test.id),
+    ),
+  );
+  const backFocus = makeBackFocusSection(results.backFocus);
+  const ledger = makeLedgerSection(results.ledger);
+  const allTables = finishTables([
+    ...(ledger === null ? [] : [ledger.table]),
+    ...sections.flatMap(({ framesTable, zoneTables }) => [
+      ...(framesTable ? [framesTable] : []),
+      ...zoneTables,
+    ]),
+    ...(backFocus === null ? [] : [backFocus.table]),
+  ]);
+  return {
+    id: results.id,
+    name: results.name,
+    opening: describeTrain(results),
+    byline: [results.page.author, results.page.club].filter((text) => text !== "").join(", "),
+    language: site.language,
+    address: joinAddress(site, results.id),
+    findings: listFindings(results),
+    keyNumbers: listKeyNumbers(results),
+    figures: placed.ofTrain,
+    ledger,
+    tests: sections,
+    sampling: Object.entries(results.sampling).map(([key, quantity]) => {
+      const words = samplingWords[key];
+      return makeWorkedNumber(
+        `sampling-${key}`,
+        words?.label ?? nameKey(key),
+        words?.meaning ?? "",
+        quantity,
+      );
+    }),
+    backFocus,
+    withoutBackFocus: "This train has no corrector, so there is no back focus to keep.",
+    reviewMarkdown: results.page.reviewMarkdown,
+    records: nameRecordFiles(results),
+    provenance: results.provenance,
+    warnings: listWarnings(results, moreWarnings),
+    cautions: results.page.cautions,
+    safety: safetyCautions,
+    allFigures: [...placed.ofTrain, ...sections.flatMap((section) => section.figures)],
+    allTables,
+    hasUnits: sections.some(({ zoneTables }) => zoneTables.length > 0),
+  };
+}

@@ -1,0 +1,77 @@
+import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { dirname, join, resolve, sep } from "node:path";
+import sharp from "sharp";
+import type { TrainResults } from "../report/results.ts";
+import { makeSafePath } from "./escape-text.ts";
+import { stretchCrop } from "./stretch-crop.ts";
+
+/** A cut-out's two files, relative to the train's page. */
+export interface CropFile {
+  testId: string;
+  file: string;
+  from: string;
+  display: string;
+  raw: string;
+}
+
+/** Larger pictures than any cut-out are not read: the folder may hold anything. */
+const largestCropBytes = 4_000_000;
+
+/**
+ * The cut-outs that the results name, with their places on the site. Names that lead out of the test's folder are left
+ * out. `testDirs`: absolute folder by test id that the results' `file` is relative to.
+ */
+export function listCrops(results: TrainResults, testDirs: Readonly<Record<string, string>>): CropFile[] {
+  return results.tests.flatMap((test) => {
+    const dir = Object.hasOwn(testDirs, test.id) ? resolve(testDirs[test.id]) : null;
+    if (dir === null) return [];
+    return (test.spokes?.crops ?? []).flatMap(({ file }) => {
+      const from = resolve(dir, file);
+      if (!from.startsWith(dir + sep)) return [];
+      const name = makeSafePath(file).replace(/^crops\//, "");
+      const folder = `tests/${test.id}/crops`;
+      return [
+        {
+          testId: test.id,
+          file,
+          from,
+          display: `${folder}/${name.replace(/\.[^./]*$/, "")}-seen.png`,
+          raw: `${folder}/${name}`,
+        },
+      ];
+    });
+  });
+}
+
+async function drawCrop(bytes: Buffer): Promise<Buffer> {
+  const { space } = await sharp(bytes).metadata();
+  const image = sharp(bytes).toColourspace(space === "rgb16" || space === "grey16" ? "grey16" : "b-w");
+  const { data, info } = await image.raw({ depth: "ushort" }).toBuffer({ resolveWithObject: true });
+  const samples = new Uint16Array(data.buffer, data.byteOffset, data.byteLength / 2);
+  const pixels = info.channels === 1 ? samples : samples.filter((_, k) => k % info.channels === 0);
+  const { grey, width, height } = stretchCrop(pixels, info.width, info.height);
+  return sharp(grey, { raw: { width, height, channels: 1 } })
+    .png({ compressionLevel: 9 })
+    .toBuffer();
+}
+
+/**
+ * Writes each cut-out as it is and as a picture for the eye into the train's folder. Gives back those that could not
+ * be read (missing, too large, no picture): the page then stands without them and says so.
+ */
+export async function writeCrops(crops: readonly CropFile[], trainDir: string): Promise<CropFile[]> {
+  const failed: CropFile[] = [];
+  for (const crop of crops) {
+    const bytes = await readFile(crop.from).catch(() => null);
+    const seen =
+      bytes === null || bytes.length > largestCropBytes ? null : await drawCrop(bytes).catch(() => null);
+    if (bytes === null || seen === null) {
+      failed.push(crop);
+      continue;
+    }
+    await mkdir(dirname(join(trainDir, crop.raw)), { recursive: true });
+    await writeFile(join(trainDir, crop.raw), bytes);
+    await writeFile(join(trainDir, crop.display), seen);
+  }
+  return failed;
+}

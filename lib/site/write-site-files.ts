@@ -1,0 +1,35 @@
+import { copyFile, mkdir, writeFile } from "node:fs/promises";
+import { dirname, join } from "node:path";
+
+import { bundleReportScript } from "../../templates/script/bundle.ts";
+import { formatCsv } from "../draw/format-csv.ts";
+import type { TrainResults } from "../report/results.ts";
+import type { IndexPage } from "./index-page.ts";
+import { listFontFiles, readStylesheet } from "./template-files.ts";
+
+/** Stylesheet, script, typefaces, and the list of trains for programs. */
+export async function writeSiteFiles(
+  trains: readonly TrainResults[],
+  index: IndexPage,
+  outDir: string,
+): Promise<void> {
+  const assets = join(outDir, "assets");
+  await mkdir(join(assets, "fonts"), { recursive: true });
+  await writeFile(join(assets, "report.css"), readStylesheet());
+  await writeFile(join(assets, "report.js"), (await bundleReportScript()).js);
+  for (const { name, from } of listFontFiles()) {
+    await mkdir(dirname(join(assets, name)), { recursive: true });
+    await copyFile(from, join(assets, name));
+  }
+  const list = {
+    trains: trains.map(({ id, name }) => ({
+      id,
+      name,
+      page: `trains/${id}/index.html`,
+      results: `trains/${id}/results.json`,
+    })),
+    comparisons: [],
+  };
+  await writeFile(join(outDir, "index.json"), `${JSON.stringify(list, null, 2)}\n`);
+  await writeFile(join(outDir, "trains.csv"), formatCsv(index.table.csv));
+}

@@ -1,0 +1,35 @@
+import { mkdir, writeFile } from "node:fs/promises";
+import { dirname, join } from "node:path";
+import { formatCsv } from "../draw/format-csv.ts";
+import { makeStandalone } from "../draw/frame-figure.ts";
+import type { TrainResults } from "../report/results.ts";
+import type { TrainPage } from "./train-page.ts";
+
+async function writeText(path: string, text: string): Promise<void> {
+  await mkdir(dirname(path), { recursive: true });
+  await writeFile(path, text);
+}
+
+/** Results, records, CSV of every figure and table and SVG of every figure, beside the train's page. */
+export async function writeTrainFiles(
+  results: TrainResults,
+  page: TrainPage,
+  trainDir: string,
+): Promise<void> {
+  const files: [string, string][] = [
+    ["results.json", `${JSON.stringify(results)}\n`],
+    ...page.records.map(({ href, text }): [string, string] => [href, text]),
+    ...page.allTables.map(({ id, csv }): [string, string] => [`tables/${id}.csv`, formatCsv(csv)]),
+    ...page.allFigures.map(({ csvFile, data }): [string, string] => [csvFile, formatCsv(data)]),
+    ...page.allFigures.map(({ svgFile, svg }): [string, string] => [
+      svgFile,
+      makeStandalone(pointFromFolder(svg)),
+    ]),
+  ];
+  for (const [name, text] of files) await writeText(join(trainDir, name), text);
+}
+
+/** Cut-outs are addressed from the page; a drawing saved in `figures/` reaches them one step up. */
+function pointFromFolder(svg: string): string {
+  return svg.replace(/(<image\b[^>]*?\shref=")(?=tests\/)/g, "$1../");
+}
