@@ -134,6 +134,9 @@ function suggestFix(
     return wrong(nearest === null ? "write one of these words" : `write ${nearest}`);
   }
   if (typeof value === "number" && meaning.range !== undefined) {
+    if (value === 0 && describeAllowed(meaning).includes("not 0")) {
+      return { code: "records/out-of-range", fix: `${suggestBare(meaning)}, but not 0` };
+    }
     const inList = typeof path.at(-1) === "number" && value === 0;
     const comma = inList ? "; a comma parts items, decimals take a point: [0.1], not [0,1]" : "";
     return { code: "records/out-of-range", fix: `${suggestRange(meaning, value)}${comma}` };

@@ -1,5 +1,5 @@
 import { realpath, stat } from "node:fs/promises";
-import { join } from "node:path";
+import { isAbsolute, join, relative } from "node:path";
 import type { Fault } from "../fault.ts";
 import { checkTest, isInside } from "./check-test.ts";
 import { checkTrain } from "./check-train.ts";
@@ -172,8 +172,8 @@ async function readTable(
     const allowed = "a CSV file that exists";
     return { text: null, fault: { code: "records/star-table-missing", ...at, found, allowed, fix } };
   }
-  const inside = resolved.startsWith(`${await realpath(root.dir)}/`) || process.platform === "win32";
-  if (!inside || !isInside(folder, file)) {
+  const fromRoot = relative(await realpath(root.dir), resolved);
+  if (fromRoot.startsWith("..") || isAbsolute(fromRoot) || !isInside(folder, file)) {
     const found = "a link to a file outside the content folder";
     const fix = "copy the file beside test.yaml";
     return {
