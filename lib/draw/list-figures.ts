@@ -1,8 +1,11 @@
 import type { TrainResults } from "../report/results.ts";
 import { drawRadialAgainstRadius, drawWidthAgainstRadius } from "./draw-against-radius.ts";
+import { drawHistory } from "./draw-history.ts";
+import { drawSampling } from "./draw-sampling.ts";
 import { drawSection } from "./draw-section.ts";
 import { drawShapeField } from "./draw-shape-field.ts";
 import { type CropHref, drawSpokes } from "./draw-spokes.ts";
+import { drawZoneRange } from "./draw-zone-range.ts";
 import type { Figure } from "./figure.ts";
 
 export type { CropHref } from "./draw-spokes.ts";
@@ -15,5 +18,6 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawWidthAgainstRadius(results, k),
     drawRadialAgainstRadius(results, k),
   ]);
-  return [drawSection(results), ...ofTests].filter((figure) => figure !== null);
+  const ofTrain = [drawSection(results), drawSampling(results), drawZoneRange(results), drawHistory(results)];
+  return [...ofTrain, ...ofTests].filter((figure) => figure !== null);
 }
