@@ -47,12 +47,18 @@ export function readTableLayout(file: string, unit: FitsUnit): TableLayout {
     const form = findText(unit.header, `TFORM${field}`) ?? "";
     const match = /^(\d*)([A-Z])([A-Z]?)/i.exec(form);
     const type = match?.[2].toUpperCase() ?? "";
-    if (match === null || elementBytes[type] === undefined) {
+    const heapType = match?.[3].toUpperCase() ?? "";
+    const points = type === "P" || type === "Q";
+    if (
+      match === null ||
+      elementBytes[type] === undefined ||
+      (points && elementBytes[heapType] === undefined)
+    ) {
       throw makeTableError(file, `TFORM${field}`, form === "" ? "no such keyword" : form);
     }
     const name = findText(unit.header, `TTYPE${field}`)?.toUpperCase();
     if (name !== undefined) {
-      columns.set(name, { offsetBytes, type, heapType: (match[3] ?? "").toUpperCase() });
+      columns.set(name, { offsetBytes, type, heapType });
     }
     offsetBytes += Math.ceil((match[1] === "" ? 1 : Number(match[1])) * elementBytes[type]);
   }
@@ -124,7 +130,7 @@ export function readHeapPiece(
   const offset = wide ? Number(view.getBigInt64(at + 8)) : view.getInt32(at + 4);
   if (count === 0) return null;
   const start = layout.heapOffset + offset;
-  const length = Math.ceil(count * (elementBytes[column.heapType] ?? 1));
+  const length = Math.ceil(count * elementBytes[column.heapType]);
   if (count < 0 || offset < 0 || start + length > data.length) {
     throw makeTableError(
       file,
