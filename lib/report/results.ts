@@ -2,7 +2,9 @@
  * The results object: what a train's results.json and a comparison's results.json hold, and all that figures,
  * tables and pages are made from. Names, units and meanings are binding for readers of the files.
  */
+import type { WidthContrasts } from "../field/contrasts.ts";
 import type { Length, Quantity } from "../maths/quantity.ts";
+import type { Extra } from "../train/extra.ts";
 
 export type { Length, Quantity, Unit } from "../maths/quantity.ts";
 
@@ -64,6 +66,8 @@ export interface TrainResults {
   };
   comparisons: Comparison[];
   findings: Finding[];
+  /** Further numbers from the records, beside those of `sampling` and `backFocus`. */
+  extras?: { sampling: Extra[]; backFocus: Extra[] };
   /** The author's page, club and site wording that the page needs, and the records word for word. */
   page: {
     author: string;
@@ -220,6 +224,8 @@ export interface TestResults {
     radial: Quantity[];
     ellipticity: Quantity[];
   };
+  /** Ratios of widths between zones, free of what the night did to the whole frame. */
+  contrasts?: WidthContrasts | null;
   /** Cut-outs along the half-diagonals; `file` is relative to the test's folder. */
   spokes: null | {
     crops: {

@@ -136,9 +136,13 @@ export function averageStars(
   return { stars, frameCount, order };
 }
 
-/** Sets major, minor, angle and spin-2 columns of a row from the geometric mean width and the spin-2 pair. */
+/**
+ * Sets major, minor, angle and spin-2 columns of a row from the geometric mean width and the spin-2 pair. Where the pair
+ * is not known both axes are the width, and angle and pair stay NaN.
+ */
 export function writeShape(stars: StarTable, row: number, fwhmPx: number, e1: number, e2: number): void {
-  const size = Math.min(Math.hypot(e1, e2), 0.9999);
+  const known = Number.isFinite(e1 + e2);
+  const size = known ? Math.min(Math.hypot(e1, e2), 0.9999) : 0;
   const axisRatio = Math.sqrt((1 - size) / (1 + size));
   stars.fwhmMajorPx[row] = fwhmPx / Math.sqrt(axisRatio);
   stars.fwhmMinorPx[row] = fwhmPx * Math.sqrt(axisRatio);

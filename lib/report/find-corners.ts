@@ -1,0 +1,121 @@
+import { CORNERS } from "../field/geometry.ts";
+import type { KnownQuantity } from "../maths/quantity.ts";
+import type { Tolerances } from "../records/types.ts";
+import type { Corner, Finding, TestResults } from "./results.ts";
+import { isKnown, judgeAtMost, stateChange, stateQuantity } from "./state-quantity.ts";
+
+export const CORNER_WORDS: Readonly<Record<Corner, string>> = {
+  upperLeft: "upper left",
+  upperRight: "upper right",
+  lowerLeft: "lower left",
+  lowerRight: "lower right",
+};
+
+/** "The corners' stars are 18 % (14 to 22 %) wider", or narrower, or as wide. */
+function compareWidths(ratio: KnownQuantity, subject: string, object: string): string {
+  if (ratio.lo <= 1 && ratio.hi >= 1) {
+    return `${subject} are as wide as ${object} within the interval: ${stateChange(ratio)}`;
+  }
+  if (ratio.value > 1) return `${subject} are ${stateChange(ratio)} wider than ${object}`;
+  const inverse = { ...ratio, value: 2 - ratio.value, lo: 2 - ratio.hi, hi: 2 - ratio.lo };
+  return `${subject} are ${stateChange(inverse)} narrower than ${object}`;
+}
+
+/** Width of the corners over the centre, all four together, against the tolerance. */
+export function findCornerWidth(test: TestResults, index: number, tolerances: Tolerances): Finding[] {
+  const ratio = test.contrasts?.overCentre.corner;
+  if (!isKnown(ratio)) return [];
+  const most = tolerances.cornerFwhmOverCentre;
+  const told = compareWidths(ratio, "Stars in the corners", "those in the centre");
+  const evidence = [
+    `tests.${index}.contrasts.overCentre.corner`,
+    `tests.${index}.zones.corner.fwhm`,
+    `tests.${index}.zones.centre.fwhm`,
+  ];
+  if (most === undefined) return [{ level: "note", sentence: `${told}.`, evidence, action: null }];
+  const level = judgeAtMost(ratio, most);
+  const allowed = `${Math.round(100 * (most - 1))} %`;
+  const judged = {
+    pass: `within the ${allowed} allowed`,
+    watch: `the ${allowed} allowed lie within the interval`,
+    fail: `beyond the ${allowed} allowed`,
+  }[level];
+  const action = {
+    pass: null,
+    watch: "Take more frames, or frames on a steadier night, to settle it.",
+    fail: "Look at spacing and tilt before judging the optics: test again with another spacer.",
+  }[level];
+  return [{ level, sentence: `${told}; ${judged}.`, evidence, action }];
+}
+
+/** Ellipticity of the corners, all four together, against the tolerance. */
+export function findCornerEllipticity(test: TestResults, index: number, tolerances: Tolerances): Finding[] {
+  const ellipticity = test.zones?.corner.ellipticity;
+  if (!isKnown(ellipticity)) return [];
+  const most = tolerances.cornerEllipticity;
+  const evidence = [`tests.${index}.zones.corner.ellipticity`, `tests.${index}.zones.corner.radial`];
+  const told = `Stars in the corners have an ellipticity of ${stateQuantity(ellipticity)}`;
+  if (most === undefined) return [{ level: "note", sentence: `${told}.`, evidence, action: null }];
+  const level = judgeAtMost(ellipticity, most);
+  const judged = { pass: "at most", watch: "not clearly within", fail: "above" }[level];
+  return [
+    {
+      level,
+      sentence: `${told}, ${judged} the ${most} allowed.`,
+      evidence,
+      action:
+        level === "fail"
+          ? "See whether it follows the radius (spacing), one side (tilt) or is the same everywhere (tracking)."
+          : null,
+    },
+  ];
+}
+
+/** Opposite corners that differ by more than their intervals: what tilt or decentring does, and spacing cannot. */
+export function findAsymmetry(test: TestResults, index: number): Finding[] {
+  const contrasts = test.contrasts;
+  if (contrasts === null || contrasts === undefined) return [];
+  const diagonals = [
+    { key: "lowerRightOverUpperLeft", above: "lowerRight", below: "upperLeft" },
+    { key: "lowerLeftOverUpperRight", above: "lowerLeft", below: "upperRight" },
+  ] as const;
+  return diagonals.flatMap(({ key, above, below }): Finding[] => {
+    const ratio = contrasts[key];
+    if (!isKnown(ratio) || (ratio.lo <= 1 && ratio.hi >= 1)) return [];
+    const wider =
+      ratio.value > 1 ? ratio : { ...ratio, value: 1 / ratio.value, lo: 1 / ratio.hi, hi: 1 / ratio.lo };
+    const [wide, narrow] = ratio.value > 1 ? [above, below] : [below, above];
+    return [
+      {
+        level: "watch",
+        sentence: `Stars in the ${CORNER_WORDS[wide]} corner are ${stateChange(wider)} wider than in the opposite ${CORNER_WORDS[narrow]} corner; spacing alone makes opposite corners alike.`,
+        evidence: [
+          `tests.${index}.contrasts.${key}`,
+          `tests.${index}.zones.${wide}.fwhm`,
+          `tests.${index}.zones.${narrow}.fwhm`,
+        ],
+        action:
+          "Look for tilt or a corrector that sits off centre: turn the camera by 180 degrees and test again.",
+      },
+    ];
+  });
+}
+
+/** The same direction of the long axes, along or across the radius, in all four corners. */
+export function findRadialSense(test: TestResults, index: number): Finding[] {
+  if (test.zones === null) return [];
+  const zones = test.zones;
+  const radials = CORNERS.map((corner) => zones[corner].radial);
+  if (!radials.every(isKnown)) return [];
+  const evidence = CORNERS.map((corner) => `tests.${index}.zones.${corner}.radial`);
+  const size = isKnown(zones.corner.radial) ? `; its median is ${stateQuantity(zones.corner.radial)}` : "";
+  if (radials.every(({ lo }) => lo > 0)) {
+    const sentence = `In all four corners the stars' long axes point away from the centre${size}.`;
+    return [{ level: "note", sentence, evidence, action: null }];
+  }
+  if (radials.every(({ hi }) => hi < 0)) {
+    const sentence = `In all four corners the stars' long axes lie across the direction from the centre${size}.`;
+    return [{ level: "note", sentence, evidence, action: null }];
+  }
+  return [];
+}

@@ -1,0 +1,185 @@
+import { findGeometry, isFault } from "../field/find-geometry.ts";
+import { makeFullGeometry, type SensorGeometry } from "../field/geometry.ts";
+import { type FieldMeasures, measureField } from "../field/measure-field.ts";
+import type { ZoneResults } from "../field/zones.ts";
+import { makeMeasured } from "../maths/quantity.ts";
+import type { TestEntry, TrainEntry } from "../records/types.ts";
+import type { FrameMeasurement, LevelMeasurement, TestMeasurement } from "../stars/frame-measurement.ts";
+import { importStarTable } from "../stars/import-table.ts";
+import { listUsableStars, STAR_FLAGS, type StarTable } from "../stars/star-table.ts";
+import { computeSpacingError } from "../train/back-focus.ts";
+import { chooseFocalLength } from "../train/focal-length.ts";
+import { listSpokes } from "./list-spokes.ts";
+import type { TestResults } from "./results.ts";
+import { chooseInFocus, describeSeries } from "./series.ts";
+
+type Scale = TestResults["scale"];
+
+/** Where a test's stars come from: frames measured here, or a table made elsewhere. */
+interface StarSource {
+  geometry: SensorGeometry;
+  /** Star tables by channel, one a frame. */
+  tables: Map<string, StarTable[]>;
+  warnings: string[];
+}
+
+function readFrames(train: TrainEntry, frames: readonly FrameMeasurement[]): StarSource {
+  const found = findGeometry(frames[0], train.record.camera);
+  const whole = makeFullGeometry(frames[0].widthPx, frames[0].heightPx, train.record.camera.pixelPitchUm);
+  const tables = new Map<string, StarTable[]>();
+  for (const frame of frames) {
+    for (const { channel, stars } of frame.channels)
+      tables.set(channel, [...(tables.get(channel) ?? []), stars]);
+  }
+  return isFault(found)
+    ? { geometry: whole, tables, warnings: [`${found.found}: the record's camera has ${found.allowed}.`] }
+    : { geometry: found.geometry, tables, warnings: found.warnings };
+}
+
+function readTable(train: TrainEntry, test: TestEntry, arcsecPerPx: number): StarSource | null {
+  if (test.record.starTable === null || test.starTableText === null) return null;
+  const { camera } = train.record;
+  const geometry = makeFullGeometry(camera.widthPx, camera.heightPx, camera.pixelPitchUm);
+  const { stars, warnings } = importStarTable(test.starTableText, test.record.starTable, {
+    geometry,
+    arcsecPerPx,
+  });
+  return { geometry, tables: new Map([["L", [stars]]]), warnings };
+}
+
+/** The channel that stands for the test: the only one, or green, where a colour-filter sensor has most sites. */
+export function chooseMainChannel(channels: readonly string[]): string {
+  return ["L", "G"].find((name) => channels.includes(name)) ?? channels[0] ?? "L";
+}
+
+function makeScale(train: TrainEntry, frames: readonly FrameMeasurement[], umPerPx: number) {
+  const header = frames[0]?.header;
+  const choice = chooseFocalLength({
+    record: train.record,
+    headerFocalLength: header?.focalLengthMm ?? null,
+    wcsScale: header?.wcsScaleArcsecPerPx ?? null,
+    pixelPitch: umPerPx,
+  });
+  const focalLengthMm = choice.focalLength.value ?? train.record.telescope.focalLengthMm;
+  const scale: Scale = {
+    umPerPx,
+    arcsecPerPx: (206.264806 * umPerPx) / focalLengthMm,
+    focalLengthMm,
+    from: choice.from,
+  };
+  return { scale, warnings: choice.warnings };
+}
+
+function toLevel(level: LevelMeasurement) {
+  return makeMeasured(level.median, "ADU", level.lo, level.hi, level.cells);
+}
+
+function describeFrame(frame: FrameMeasurement, main: string): TestResults["frames"][number] {
+  const channel = frame.channels.find((part) => part.channel === main) ?? frame.channels[0];
+  const saturated = channel.stars.flags.reduce(
+    (sum, flags) => sum + (flags & STAR_FLAGS.saturated ? 1 : 0),
+    0,
+  );
+  return {
+    file: frame.file,
+    sha256: frame.sha256,
+    found: channel.found,
+    used: listUsableStars(channel.stars).length,
+    saturated,
+    background: toLevel(channel.background),
+    noise: toLevel(channel.noise),
+    warnings: [...frame.warnings, ...frame.channels.flatMap((part) => part.warnings)],
+  };
+}
+
+/** A record's number, or one that it asks of the frame's header by `header:KEYWORD`. */
+function readAltitude(asked: number | string | null, frames: readonly FrameMeasurement[]): number | null {
+  if (typeof asked !== "string") return asked;
+  const text = frames[0]?.header.asked[asked.replace(/^header:/, "")];
+  const value = Number.parseFloat(text ?? "");
+  return Number.isFinite(value) ? value : (frames[0]?.header.altitudeDeg ?? null);
+}
+
+/**
+ * One test's results from its record and what was measured of its frames (or the star table that stands in for them).
+ * `measurement` null: nothing was measured; zones and figures of stars are then null. Field, diagnosis, moves, sweep,
+ * light, colour and night are null as long as no step fills them.
+ */
+export function makeTestResults(
+  train: TrainEntry,
+  test: TestEntry,
+  measurement: TestMeasurement | null,
+): TestResults {
+  const frames = measurement?.frames ?? [];
+  const inFocus = chooseInFocus(frames, test.record.focusOffsetUm);
+  const nominal = makeScale(train, [], train.record.camera.pixelPitchUm).scale;
+  const source =
+    inFocus.length > 0 ? readFrames(train, inFocus) : readTable(train, test, nominal.arcsecPerPx);
+  const { scale, warnings: scaleWarnings } = makeScale(
+    train,
+    inFocus,
+    source?.geometry.umPerPx ?? train.record.camera.pixelPitchUm,
+  );
+  const main = chooseMainChannel([...(source?.tables.keys() ?? [])]);
+  const measures = new Map<string, FieldMeasures>();
+  if (source !== null) {
+    for (const [channel, tables] of source.tables) {
+      measures.set(channel, measureField(tables, source.geometry, scale));
+    }
+  }
+  const field = measures.get(main);
+  const channelZones: Record<string, ZoneResults> = {};
+  for (const [channel, measured] of measures) if (channel !== main) channelZones[channel] = measured.zones;
+  const { camera } = train.record;
+  return {
+    id: test.id,
+    date: test.record.date,
+    spacingError: computeSpacingError(train.record, test.record),
+    frames: frames.map((frame) => describeFrame(frame, main)),
+    zones: field?.zones ?? null,
+    field: null,
+    diagnosis: null,
+    moves: null,
+    sweep: null,
+    illumination: null,
+    rings: null,
+    colour: null,
+    night: null,
+    record: {
+      spacersMm: test.record.spacersMm,
+      filter: test.record.filter?.name ?? inFocus[0]?.header.filter ?? null,
+      cameraAngleDeg: test.record.cameraAngleDeg,
+      altitudeDeg: readAltitude(test.record.altitudeDeg, frames),
+      conditions: test.record.conditions,
+      notesMarkdown: test.record.notes,
+    },
+    channelZones,
+    channel: main,
+    starField: field?.starField ?? null,
+    radialProfile: field?.radialProfile ?? null,
+    contrasts: field?.contrasts ?? null,
+    spokes: measurement === null || source === null ? null : listSpokes(measurement, source.geometry, main),
+    scale,
+    sensor: {
+      widthMm: (camera.widthPx * camera.pixelPitchUm) / 1000,
+      heightMm: (camera.heightPx * camera.pixelPitchUm) / 1000,
+    },
+    warnings: [
+      ...(source?.warnings ?? []),
+      ...scaleWarnings,
+      ...describeSeries(frames, inFocus, field?.combined.unmatched ?? [], train.record.camera),
+    ],
+  };
+}
+
+/** All tests of a train, in the order of their dates (tests of one date by their names). */
+export function makeAllTestResults(
+  train: TrainEntry,
+  findMeasurement: (test: TestEntry) => TestMeasurement | null,
+): TestResults[] {
+  return [...train.tests]
+    .sort((a, b) =>
+      a.record.date < b.record.date ? -1 : a.record.date > b.record.date ? 1 : a.id < b.id ? -1 : 1,
+    )
+    .map((test) => makeTestResults(train, test, findMeasurement(test)));
+}
