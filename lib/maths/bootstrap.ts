@@ -22,8 +22,8 @@ export interface BootstrapInterval {
   standardError: number;
 }
 
-const defaultResamples = 2000;
-const defaultConfidence = 0.95;
+export const defaultResamples = 2000;
+export const defaultConfidence = 0.95;
 
 /** The statistic on `resamples` samples drawn with replacement from the finite members of `values`. */
 export function resample(
@@ -89,46 +89,8 @@ function estimateAcceleration(all: Int32Array, statistic: (members: Int32Array) 
   return squares > 0 ? cubes / (6 * squares ** 1.5) : 0;
 }
 
-/**
- * Two-level bootstrap for values in groups (stars in frames): draws groups with replacement, then members with replacement
- * within each group drawn, pools them and takes the statistic (Davison & Hinkley 1997, Bootstrap Methods, 3.8).
- * The interval so carries both the scatter within and between the groups. With one group it is the plain bootstrap,
- * and tells nothing of the scatter between groups. The same star in several frames counts as a member of each.
- *
- * Drawing twice adds the scatter within groups once to that between them, so with few members to a group the interval is
- * somewhat too wide, never too narrow; with two to four groups the scatter between them is hardly known and the interval
- * too narrow for it.
- *
- * @param groups - values of each group; NaN and infinities count as absent, empty groups are left out
- */
-export function bootstrapNested(
-  groups: readonly ArrayLike<number>[],
-  statistic: Statistic,
-  options: BootstrapOptions,
-): BootstrapInterval {
-  const kept = groups.map(sortFinite).filter((group) => group.length > 0);
-  const pooled = new Float64Array(kept.reduce((sum, group) => sum + group.length, 0));
-  let place = 0;
-  for (const group of kept) {
-    pooled.set(group, place);
-    place += group.length;
-  }
-  const largest = kept.reduce((size, group) => Math.max(size, group.length), 0);
-  const drawn = new Float64Array(largest * kept.length);
-  const replicates = Float64Array.from({ length: options.resamples ?? defaultResamples }, () => {
-    let size = 0;
-    for (let turn = 0; turn < kept.length; turn++) {
-      const group = kept[drawIndex(options.random, kept.length)];
-      for (let member = 0; member < group.length; member++) {
-        drawn[size++] = group[drawIndex(options.random, group.length)];
-      }
-    }
-    return statistic(drawn.subarray(0, size));
-  });
-  return summarize(statistic(pooled), replicates, options.confidence);
-}
-
-function summarize(
+/** Value, ends and standard deviation of the replicates at the given tails. */
+export function summarize(
   value: number,
   replicates: Float64Array,
   confidence = defaultConfidence,

@@ -1,4 +1,4 @@
-/** Distribution functions and quantiles of the normal and of Student's t distribution, to about 1e-13. */
+/** Distribution functions and quantiles of the normal, Student's t and Fisher's F distribution, to about 1e-12 (1e-10 at a million degrees of freedom). */
 
 /** ln Gamma(x) for x > 0: Stirling's series with the argument raised above 12 (NIST DLMF 5.11.1). */
 export function computeLogGamma(x: number): number {
@@ -88,6 +88,13 @@ export function computeStudentTail(t: number, degreesOfFreedom: number): number 
     0.5,
   );
   return t < 0 ? outside / 2 : 1 - outside / 2;
+}
+
+/** Upper tail of Fisher's F distribution, P(F > f), with the degrees of freedom of numerator and denominator (DLMF 8.17; A&S 26.6.2). */
+export function computeFisherTail(f: number, numeratorFreedom: number, denominatorFreedom: number): number {
+  if (f === Number.POSITIVE_INFINITY) return 0;
+  const x = denominatorFreedom / (denominatorFreedom + numeratorFreedom * f);
+  return computeIncompleteBeta(x, denominatorFreedom / 2, numeratorFreedom / 2);
 }
 
 /**

@@ -68,7 +68,7 @@ export function formatUnit(unit: string): string {
   return Object.hasOwn(unitNames, unit) ? (unitNames[unit] ?? unit) : unit;
 }
 
-/** "2.51 ± 0.08 px", "805 mm", or "not known" for an unknown. Number and unit are kept on one line. */
+/** "(2.51 ± 0.08) px", "805 mm", or "not known" for an unknown. Number and unit are kept on one line. */
 export function formatQuantityText(quantity: Quantity): string {
   if (quantity.value === null) return "not known";
   const { value, lo, hi } = quantity;
