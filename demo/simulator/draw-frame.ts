@@ -90,7 +90,7 @@ function listChannels(cfa: ColourFilterArray, bands: readonly Band[]): { band: B
 }
 
 /** Stars are drawn out to where a pixel gets this share of the noise's sigma. */
-const faintestShareOfNoise = 0.02;
+const faintestShareOfNoise = 0.03;
 
 function drawChannel(
   frame: ElectronFrame,

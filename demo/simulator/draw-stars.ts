@@ -1,4 +1,4 @@
-import { type PsfField, shareNodes } from "./psf-field.ts";
+import { type NodeShares, type PsfField, shareNodes } from "./psf-field.ts";
 import { weighCubic } from "./psf-truth.ts";
 
 /** Which pixels a channel has: index (x & 1) + 2 (y & 1), row 0 at the top. */
@@ -43,34 +43,100 @@ export function drawStars(
   }
 }
 
-/** The pixel-integrated image about the star's nearest pixel, share of the light a pixel, at the star's exact place. */
+/**
+ * The pixel-integrated image about the star's nearest pixel, share of the light a pixel, at the star's exact place:
+ * cubics between nodes and between samples in the middle, straight lines in the wings around it, where the image
+ * changes little and the cost would be greatest.
+ */
 function fillStamp(stamp: Float32Array, radius: number, field: PsfField, xPx: number, yPx: number): void {
-  const { oversampling, planeSide, halfPx } = field;
   const side = 2 * radius + 1;
   stamp.fill(0, 0, side * side);
-  const { nodes, shares } = shareNodes(field, xPx, yPx);
-  const sampleX = (Math.round(xPx) - xPx) * oversampling;
-  const sampleY = (Math.round(yPx) - yPx) * oversampling;
+  const middle = Math.min(radius, field.middlePx);
+  const [x, y] = [Math.round(xPx) - xPx, Math.round(yPx) - yPx];
+  addTaps(
+    stamp,
+    radius,
+    field,
+    shareNodes(field, xPx, yPx, "cubic"),
+    weighTaps(x, y, field, true),
+    middle,
+    -1,
+  );
+  if (middle === radius) return;
+  addTaps(
+    stamp,
+    radius,
+    field,
+    shareNodes(field, xPx, yPx, "linear"),
+    weighTaps(x, y, field, false),
+    radius,
+    middle,
+  );
+}
+
+/** A sample that shares in the star's pixels: which plane, by how many whole pixels it is carried, and its weight. */
+interface Tap {
+  plane: number;
+  carryX: number;
+  carryY: number;
+  weight: number;
+}
+
+function weighTaps(xPx: number, yPx: number, field: PsfField, cubic: boolean): Tap[] {
+  const { oversampling } = field;
+  const [sampleX, sampleY] = [xPx * oversampling, yPx * oversampling];
   const [wholeX, wholeY] = [Math.floor(sampleX), Math.floor(sampleY)];
-  const wx = weighCubic(sampleX - wholeX);
-  const wy = weighCubic(sampleY - wholeY);
+  const weigh = (f: number): number[] => (cubic ? weighCubic(f) : [0, 1 - f, f, 0]);
+  const across = weigh(sampleX - wholeX);
+  const down = weigh(sampleY - wholeY);
+  const taps: Tap[] = [];
+  for (let ty = 0; ty < 4; ty++) {
+    for (let tx = 0; tx < 4; tx++) {
+      const weight = across[tx] * down[ty];
+      if (weight === 0) continue;
+      const [stepX, stepY] = [wholeX + tx - 1, wholeY + ty - 1];
+      const [carryX, carryY] = [Math.floor(stepX / oversampling), Math.floor(stepY / oversampling)];
+      const plane = (stepY - carryY * oversampling) * oversampling + stepX - carryX * oversampling;
+      taps.push({ plane, carryX, carryY, weight });
+    }
+  }
+  return taps;
+}
+
+/** Adds nodes and taps over the square of half-side `outer`, leaving out that of half-side `inner` (-1: nothing). */
+function addTaps(
+  stamp: Float32Array,
+  radius: number,
+  field: PsfField,
+  { nodes, shares }: NodeShares,
+  taps: readonly Tap[],
+  outer: number,
+  inner: number,
+): void {
+  const { planeSide, halfPx } = field;
+  const side = 2 * radius + 1;
+  const add = (
+    planes: Float32Array,
+    weight: number,
+    base: number,
+    j: number,
+    first: number,
+    last: number,
+  ): void => {
+    let to = (j + radius) * side + first + radius;
+    let from = base + j * planeSide + first;
+    for (let i = first; i <= last; i++) stamp[to++] += weight * planes[from++];
+  };
   for (let n = 0; n < nodes.length; n++) {
     const { planes } = field.nodes[nodes[n]];
-    for (let ty = 0; ty < 4; ty++) {
-      const stepY = wholeY + ty - 1;
-      const carryY = Math.floor(stepY / oversampling);
-      const phaseY = stepY - carryY * oversampling;
-      for (let tx = 0; tx < 4; tx++) {
-        const weight = shares[n] * wx[tx] * wy[ty];
-        if (weight === 0) continue;
-        const stepX = wholeX + tx - 1;
-        const carryX = Math.floor(stepX / oversampling);
-        const phaseX = stepX - carryX * oversampling;
-        const plane = (phaseY * oversampling + phaseX) * planeSide * planeSide;
-        const corner = plane + (carryY + halfPx + 1 - radius) * planeSide + carryX + halfPx + 1 - radius;
-        for (let j = 0, to = 0; j < side; j++) {
-          let from = corner + j * planeSide;
-          for (let i = 0; i < side; i++) stamp[to++] += weight * planes[from++];
+    for (const { plane, carryX, carryY, weight } of taps) {
+      const base = (plane * planeSide + carryY + halfPx + 1) * planeSide + carryX + halfPx + 1;
+      const share = shares[n] * weight;
+      for (let j = -outer; j <= outer; j++) {
+        if (Math.abs(j) > inner) add(planes, share, base, j, -outer, outer);
+        else {
+          add(planes, share, base, j, -outer, -inner - 1);
+          add(planes, share, base, j, inner + 1, outer);
         }
       }
     }

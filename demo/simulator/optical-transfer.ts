@@ -1,5 +1,5 @@
 import type { FieldPoint } from "./field-point.ts";
-import { planFourier } from "./fourier-2d.ts";
+import { contractImage, expandSquare } from "./fourier-2d.ts";
 import { samplePupil } from "./pupil.ts";
 
 /**
@@ -18,10 +18,14 @@ export interface PupilShape {
   obstruction: number;
 }
 
+/** Frequencies up to the cut-off 1 / (lambda N), in steps of 1 / boxUm. */
+export function countFrequencies(shape: PupilShape, wavelengthUm: number, boxUm: number): number {
+  return Math.ceil(boxUm / (wavelengthUm * shape.focalRatio));
+}
+
 /**
  * Autocorrelates the pupil's complex amplitude by way of the image: amplitude, its square, and back. One cell of the
- * pupil's grid answers to one step 1 / boxUm of frequency, so the pupil is boxUm / (lambda N) cells wide and
- * `reach` is the cut-off 1 / (lambda N) rounded up.
+ * pupil's grid answers to one step 1 / boxUm of frequency, so the pupil is boxUm / (lambda N) cells wide.
  *
  * Cells carry the mean of the amplitude over the cell, whose image is the true one times sinc(x / box) sinc(y / box);
  * dividing the intensity by its square takes the grid out again.
@@ -35,42 +39,24 @@ export function computeOpticalTransfer(
   boxUm: number,
 ): OpticalTransfer {
   const cells = boxUm / (wavelengthUm * shape.focalRatio);
-  const reach = Math.ceil(cells);
+  const reach = countFrequencies(shape, wavelengthUm, boxUm);
   let side = 16;
   while (side < 2 * reach + 2) side *= 2;
-  const field = samplePupil({ ...shape, wavelengthUm, cells, side }, point);
-  const plan = planFourier(side);
-  const half = Math.ceil(cells / 2) + 1;
-  plan.transform(field, false, { filled: { first: -half, count: 2 * half + 1 } });
+  const pupil = samplePupil({ ...shape, wavelengthUm, cells }, point);
+  const amplitude = expandSquare(pupil.amplitude, pupil.half, side, 0, side);
   const undo = new Float64Array(side);
   for (let i = 0; i < side; i++) {
     const x = (i < side / 2 ? i : i - side) / side;
-    undo[i] = x === 0 ? 1 : (Math.PI * x) / Math.sin(Math.PI * x);
+    undo[i] = x === 0 ? 1 : ((Math.PI * x) / Math.sin(Math.PI * x)) ** 2;
   }
-  for (let row = 0; row < side; row++) {
-    for (let column = 0; column < side; column++) {
-      const at = 2 * (row * side + column);
-      const scale = (undo[row] * undo[column]) ** 2;
-      field[at] = (field[at] ** 2 + field[at + 1] ** 2) * scale;
-      field[at + 1] = 0;
+  const intensity = new Float64Array(side * side);
+  for (let row = 0, at = 0; row < side; row++) {
+    for (let column = 0; column < side; column++, at++) {
+      intensity[at] = (amplitude[2 * at] ** 2 + amplitude[2 * at + 1] ** 2) * undo[row] * undo[column];
     }
   }
-  plan.transform(field, true, { columns: { first: -reach, count: 2 * reach + 1 } });
-  return cutMiddle(field, side, reach);
-}
-
-function cutMiddle(field: Float64Array, side: number, reach: number): OpticalTransfer {
-  const width = 2 * reach + 1;
-  const values = new Float64Array(2 * width * width);
-  const norm = 1 / field[0];
-  for (let ky = -reach; ky <= reach; ky++) {
-    const row = (ky + side) % side;
-    for (let kx = -reach; kx <= reach; kx++) {
-      const from = 2 * (row * side + ((kx + side) % side));
-      const to = 2 * ((ky + reach) * width + kx + reach);
-      values[to] = field[from] * norm;
-      values[to + 1] = field[from + 1] * norm;
-    }
-  }
+  const values = contractImage(intensity, side, reach);
+  const norm = 1 / values[2 * (reach * (2 * reach + 1) + reach)];
+  for (let i = 0; i < values.length; i++) values[i] *= norm;
   return { reach, values };
 }

@@ -25,6 +25,8 @@ export interface PsfField {
   oversampling: number;
   /** Drawn square reaches this far from the star's pixel, px. */
   halfPx: number;
+  /** The middle, where the image is above 0.3 % of its peak at some node, reaches this far, px. */
+  middlePx: number;
   /** Side of a plane: 2 halfPx + 3. */
   planeSide: number;
   coreSide: number;
@@ -33,7 +35,7 @@ export interface PsfField {
   profile: Float64Array;
 }
 
-/** Nodes of a grid that share in a point, and their shares (cubic along both axes; they sum to 1). */
+/** Nodes of a grid that share in a point, and their shares, which sum to 1. */
 export interface NodeShares {
   nodes: number[];
   shares: number[];
@@ -82,13 +84,36 @@ export function computePsfField(
       truth: truths[k],
     };
   });
-  return { columns, rows, stepXPx, stepYPx, oversampling, halfPx, planeSide, coreSide, nodes, profile };
+  const edge = profile.findIndex((value) => value < 0.003 * profile[0]);
+  const middlePx = edge < 0 ? halfPx : Math.max(4, edge);
+  return {
+    columns,
+    rows,
+    stepXPx,
+    stepYPx,
+    oversampling,
+    halfPx,
+    middlePx,
+    planeSide,
+    coreSide,
+    nodes,
+    profile,
+  };
 }
 
-/** Which nodes share in a star at (xPx, yPx). */
-export function shareNodes(field: PsfField, xPx: number, yPx: number): NodeShares {
+/** Which nodes share in a star at (xPx, yPx): cubics through 4 x 4 nodes, or straight lines between 2 x 2. */
+export function shareNodes(
+  field: PsfField,
+  xPx: number,
+  yPx: number,
+  order: "cubic" | "linear" = "cubic",
+): NodeShares {
   if (field.nodes.length === 1) return { nodes: [0], shares: [1] };
   const place = (at: number, count: number): { first: number; weights: readonly number[] } => {
+    if (order === "linear") {
+      const first = Math.max(0, Math.min(count - 2, Math.floor(at)));
+      return { first, weights: [1 - (at - first), at - first] };
+    }
     const first = Math.max(0, Math.min(count - 4, Math.floor(at) - 1));
     return { first, weights: weighCubic(at - first - 1) };
   };
@@ -96,14 +121,13 @@ export function shareNodes(field: PsfField, xPx: number, yPx: number): NodeShare
   const down = place(yPx / field.stepYPx, field.rows);
   const nodes: number[] = [];
   const shares: number[] = [];
-  for (let j = 0; j < 4; j++) {
-    for (let i = 0; i < 4; i++) {
-      const share = across.weights[i] * down.weights[j];
-      if (share === 0) continue;
+  down.weights.forEach((weightY, j) => {
+    across.weights.forEach((weightX, i) => {
+      if (weightX * weightY === 0) return;
       nodes.push((down.first + j) * field.columns + across.first + i);
-      shares.push(share);
-    }
-  }
+      shares.push(weightX * weightY);
+    });
+  });
   return { nodes, shares };
 }
 

@@ -38,23 +38,31 @@ export function measurePsfTruth(psf: PointSpread): HalfMaximum | null {
   const sample = (x: number, y: number): number => interpolateSquare(onSensor, side, x + centre, y + centre);
   const start = { x: (top % side) - centre, y: Math.floor(top / side) - centre };
   const peak = climbToPeak(sample, start, 1);
-  const origin = weighBrightHalf(onSensor, side, peak.value / 2);
-  let reach = 0;
-  for (let i = 0; i < onSensor.length; i++) {
-    if (onSensor[i] < peak.value / 2) continue;
-    const distance = Math.hypot((i % side) - centre - origin.x, Math.floor(i / side) - centre - origin.y);
-    reach = Math.max(reach, distance);
-  }
-  return traceHalfMaximum(sample, peak.value, origin, { reach: reach + 2, step: 0.5 });
+  const bright = boundBrightHalf(onSensor, side, peak.value / 2);
+  return traceHalfMaximum(sample, peak.value, bright.origin, { reach: bright.reach + 2, step: 0.5 });
 }
 
-function weighBrightHalf(image: Float32Array, side: number, half: number): { x: number; y: number } {
-  let [sum, x, y] = [0, 0, 0];
-  for (let i = 0; i < image.length; i++) {
-    if (image[i] < half) continue;
-    sum++;
-    x += i % side;
-    y += Math.floor(i / side);
+/** Centre of the samples above a height, and how far they reach from it. */
+function boundBrightHalf(
+  image: Float32Array,
+  side: number,
+  half: number,
+): { origin: { x: number; y: number }; reach: number } {
+  let [count, sumX, sumY] = [0, 0, 0];
+  let [left, right, upper, lower] = [side, 0, side, 0];
+  for (let y = 0, at = 0; y < side; y++) {
+    for (let x = 0; x < side; x++, at++) {
+      if (image[at] < half) continue;
+      count++;
+      sumX += x;
+      sumY += y;
+      left = Math.min(left, x);
+      right = Math.max(right, x);
+      upper = Math.min(upper, y);
+      lower = Math.max(lower, y);
+    }
   }
-  return { x: x / sum - side / 2, y: y / sum - side / 2 };
+  const [x, y] = [sumX / count, sumY / count];
+  const reach = Math.hypot(Math.max(right - x, x - left), Math.max(lower - y, y - upper));
+  return { origin: { x: x - side / 2, y: y - side / 2 }, reach };
 }

@@ -1,9 +1,9 @@
 import type { Band, Exposure, Optics } from "./conditions.ts";
 import { measureDispersion } from "./dispersion.ts";
 import type { FieldPoint } from "./field-point.ts";
-import { planFourier } from "./fourier-2d.ts";
+import { expandSquare } from "./fourier-2d.ts";
 import { scaleSeeing, transferTracking } from "./night-transfer.ts";
-import { computeOpticalTransfer } from "./optical-transfer.ts";
+import { computeOpticalTransfer, countFrequencies, type OpticalTransfer } from "./optical-transfer.ts";
 import { sinc } from "./pupil.ts";
 import { makeSeeingTransfer } from "./seeing-transfer.ts";
 
@@ -38,8 +38,8 @@ const airyWidth = 1.028994;
 
 /**
  * Sampling for a frame: at least 12 samples across the sharpest star (interpolation is then good to 1e-4 of the peak,
- * and nothing is aliased), and a square of 16 times the widest star (light from the periodic neighbours is then below
- * 1e-4 of the peak).
+ * and nothing is aliased), and a square of 16 times the seeing's and the aperture's width, twice the blur disc's and
+ * twice the mount's motion (light from the periodic neighbours is then below 1e-4 of the peak).
  */
 export function choosePsfSampling(
   optics: Optics,
@@ -56,13 +56,12 @@ export function choosePsfSampling(
   const motion =
     umPerArcsec *
     ((jitter?.majorRmsArcsec ?? 0) * 2.355 + (drift?.lengthArcsec ?? 0) + (jump?.lengthArcsec ?? 0));
-  const blur = largestDefocusUm / ratio;
-  const widest = Math.hypot(1.2 * seeing, 1.1 * airyWidth * shortest * ratio, motion, 0.7 * blur);
+  const spread =
+    16 * Math.hypot(seeing, airyWidth * shortest * ratio) + (2 * largestDefocusUm) / ratio + 2 * motion;
   let oversampling = 2;
   while (pixelPitchUm / oversampling > sharpest / 12) oversampling *= 2;
   let side = 128;
-  const wanted =
-    (Math.max(16 * widest, 24 * pixelPitchUm, 24 * shortest * ratio) * oversampling) / pixelPitchUm;
+  const wanted = (Math.max(spread, 24 * pixelPitchUm, 24 * shortest * ratio) * oversampling) / pixelPitchUm;
   while (side < wanted && side < 2048) side *= 2;
   return { pixelPitchUm, oversampling, side, keptSide: Math.floor(0.4 * side) * 2 };
 }
@@ -89,9 +88,10 @@ export function preparePsfMaker(
   const focalRatio = optics.focalLengthMm / optics.apertureMm;
   const umPerArcsec = optics.focalLengthMm / 206.264806;
   const obstruction = optics.obstructionMm / optics.apertureMm;
+  const shape = { focalRatio, obstruction };
   const nights = band.wavelengthsNm.map((wavelengthNm) => {
     const wavelengthUm = wavelengthNm / 1000;
-    const reach = Math.ceil(boxUm / (wavelengthUm * focalRatio));
+    const reach = countFrequencies(shape, wavelengthUm, boxUm);
     const width = 2 * reach + 1;
     const values = new Float64Array(2 * width * width);
     const seeing = makeSeeingTransfer(
@@ -111,61 +111,58 @@ export function preparePsfMaker(
         values[at + 1] = blur * (real * Math.sin(turn) + imaginary * Math.cos(turn));
       }
     }
-    return { wavelengthUm, reach, width, values };
+    return { wavelengthUm, reach, values };
   });
-  const plan = planFourier(side);
-  const samplesPerPixel2 = oversampling ** 2;
-  const data = new Float64Array(2 * side * side);
+  const half = Math.min(Math.max(...nights.map(({ reach }) => reach)), side / 2 - 1);
+  const width = 2 * half + 1;
+  const pixel = new Float64Array(width);
+  for (let k = 0; k < width; k++) pixel[k] = sinc(((k - half) * oversampling) / side);
 
   const makePsf = (point: FieldPoint): PointSpread => {
-    const half = side / 2;
-    data.fill(0);
-    let widest = 0;
+    const spectrum = new Float64Array(2 * width * width);
     nights.forEach((night, k) => {
-      const transfer = computeOpticalTransfer({ focalRatio, obstruction }, point, night.wavelengthUm, boxUm);
-      const reach = Math.min(night.reach, half - 1);
-      widest = Math.max(widest, reach);
-      for (let ky = -reach; ky <= reach; ky++) {
-        for (let kx = -reach; kx <= reach; kx++) {
-          const from = 2 * ((ky + night.reach) * night.width + kx + night.reach);
-          const [a, b] = [transfer.values[from], transfer.values[from + 1]];
-          const [c, d] = [night.values[from], night.values[from + 1]];
-          const to = 2 * (((ky + side) % side) * side + ((kx + side) % side));
-          // Odd frequencies change sign: that puts the centre into the middle of the square.
-          const sign = ((kx + ky) & 1) === 0 ? band.shares[k] : -band.shares[k];
-          data[to] += sign * (a * c - b * d);
-          data[to + 1] += sign * (a * d + b * c);
-        }
-      }
+      const transfer = computeOpticalTransfer(shape, point, night.wavelengthUm, boxUm);
+      addProduct(spectrum, half, transfer, night.values, band.shares[k]);
     });
-    const scale = samplesPerPixel2 / (side * side);
-    const pixel = new Float64Array(2 * widest + 1);
-    for (let k = -widest; k <= widest; k++) pixel[k + widest] = sinc((k * oversampling) / side);
-    for (let ky = -widest; ky <= widest; ky++) {
-      for (let kx = -widest; kx <= widest; kx++) {
-        const at = 2 * (((ky + side) % side) * side + ((kx + side) % side));
-        const over = pixel[kx + widest] * pixel[ky + widest];
-        const [a, b] = [data[at] * scale, data[at + 1] * scale];
+    const scale = (oversampling / side) ** 2;
+    for (let row = 0, at = 0; row < width; row++) {
+      for (let column = 0; column < width; column++, at += 2) {
+        const over = pixel[column] * pixel[row];
+        const [a, b] = [spectrum[at] * scale, spectrum[at + 1] * scale];
         // integrated + i onSensor
-        data[at] = a * over - b;
-        data[at + 1] = b * over + a;
+        spectrum[at] = a * over - b;
+        spectrum[at + 1] = b * over + a;
       }
     }
-    const first = half - keptSide / 2;
-    plan.transform(data, true, {
-      filled: { first: -widest, count: 2 * widest + 1 },
-      columns: { first, count: keptSide },
-    });
+    const both = expandSquare(spectrum, half, side, -keptSide / 2, keptSide);
     const onSensor = new Float32Array(keptSide * keptSide);
     const integrated = new Float32Array(keptSide * keptSide);
-    for (let row = 0, to = 0; row < keptSide; row++) {
-      let from = 2 * ((row + first) * side + first);
-      for (let column = 0; column < keptSide; column++, to++, from += 2) {
-        integrated[to] = data[from];
-        onSensor[to] = data[from + 1];
-      }
+    for (let i = 0; i < onSensor.length; i++) {
+      integrated[i] = both[2 * i];
+      onSensor[i] = both[2 * i + 1];
     }
     return { pixelPitchUm, oversampling, side: keptSide, onSensor, integrated };
   };
   return { sampling, makePsf };
+}
+
+/** Adds share times optics times night, frequency by frequency, to a spectrum that may reach less far. */
+function addProduct(
+  spectrum: Float64Array,
+  half: number,
+  optics: OpticalTransfer,
+  night: Float64Array,
+  share: number,
+): void {
+  const reach = Math.min(optics.reach, half);
+  for (let ky = -reach; ky <= reach; ky++) {
+    let from = 2 * ((ky + optics.reach) * (2 * optics.reach + 1) + optics.reach - reach);
+    let to = 2 * ((ky + half) * (2 * half + 1) + half - reach);
+    for (let kx = -reach; kx <= reach; kx++, from += 2, to += 2) {
+      const [a, b] = [optics.values[from], optics.values[from + 1]];
+      const [c, d] = [night[from], night[from + 1]];
+      spectrum[to] += share * (a * c - b * d);
+      spectrum[to + 1] += share * (a * d + b * c);
+    }
+  }
 }

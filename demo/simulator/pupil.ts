@@ -5,16 +5,14 @@ export interface PupilGrid extends PupilShape {
   wavelengthUm: number;
   /** Width of the pupil in cells; need not be whole. */
   cells: number;
-  /** Side of the square grid, a power of two. */
-  side: number;
 }
 
 /** Parts into which a cell at the rim is split along each axis to find how much of it is open. */
 const rimParts = 16;
 
 /**
- * Complex amplitude over the pupil, averaged over each cell: real and imaginary interleaved, pupil's centre at index
- * (0, 0) with the negative side wrapped to the end. Rows run downwards, so the meridian's angle is turned over here.
+ * Complex amplitude over the pupil, averaged over each cell: a square of side 2 `half` + 1, real and imaginary
+ * interleaved, pupil's centre in its middle. Rows run downwards, so the meridian's angle is turned over here.
  *
  * Wavefront at pupil position (t along the meridian, s across it, rim at 1), um:
  * z_T t2 / (8 N2) + z_S s2 / (8 N2) + coma (t2 + s2) t + spherical (t2 + s2)2. Its gradient moves light by 2 N dW,
@@ -22,9 +20,8 @@ const rimParts = 16;
  * Averaging multiplies by sinc of the phase's gradient in turns per cell, so that steep wavefronts fade as they do in
  * a finer grid.
  */
-export function samplePupil(grid: PupilGrid, point: FieldPoint): Float64Array {
-  const { cells, side, obstruction, focalRatio, wavelengthUm } = grid;
-  const field = new Float64Array(2 * side * side);
+export function samplePupil(grid: PupilGrid, point: FieldPoint): { half: number; amplitude: Float64Array } {
+  const { cells, obstruction, focalRatio, wavelengthUm } = grid;
   const radius = cells / 2;
   const cosine = Math.cos(point.meridianRad);
   const sine = -Math.sin(point.meridianRad);
@@ -34,6 +31,7 @@ export function samplePupil(grid: PupilGrid, point: FieldPoint): Float64Array {
   const spherical = point.sphericalUm / wavelengthUm;
   const half = Math.ceil(radius) + 1;
   const shares = tabulateOpenShares(cells, obstruction, half);
+  const amplitude = new Float64Array(2 * shares.length);
   let k = -1;
   for (let j = -half; j <= half; j++) {
     for (let i = -half; i <= half; i++) {
@@ -49,12 +47,11 @@ export function samplePupil(grid: PupilGrid, point: FieldPoint): Float64Array {
       const slopeT = (2 * tangential * t + coma * (rho2 + 2 * t * t) + 4 * spherical * rho2 * t) / radius;
       const slopeS = (2 * sagittal * s + coma * 2 * t * s + 4 * spherical * rho2 * s) / radius;
       const fade = sinc(slopeT * cosine - slopeS * sine) * sinc(slopeT * sine + slopeS * cosine);
-      const at = 2 * (((j + side) % side) * side + ((i + side) % side));
-      field[at] = open * fade * Math.cos(2 * Math.PI * turns);
-      field[at + 1] = open * fade * Math.sin(2 * Math.PI * turns);
+      amplitude[2 * k] = open * fade * Math.cos(2 * Math.PI * turns);
+      amplitude[2 * k + 1] = open * fade * Math.sin(2 * Math.PI * turns);
     }
   }
-  return field;
+  return { half, amplitude };
 }
 
 /** sin(pi x) / (pi x). */
