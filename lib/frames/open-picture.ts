@@ -37,6 +37,11 @@ function makePictureError(
   );
 }
 
+/** The decoder's own words, one line of them: they tell a sample format it lacks from damage. */
+function giveReason(cause: unknown): string {
+  return cause instanceof Error ? cause.message.split("\n")[0] : "no reason given";
+}
+
 /** One channel of interleaved samples on shared memory; infinities become NaN as for FITS. */
 function takeChannel(
   interleaved: Uint8Array | Uint16Array | Float32Array,
@@ -106,7 +111,13 @@ export async function readPictureFrame(
   try {
     metadata = await open().metadata();
   } catch (cause) {
-    throw makePictureError(file, format, `a ${name} that cannot be decoded`, `a whole ${name}`, cause);
+    throw makePictureError(
+      file,
+      format,
+      `a ${name} that cannot be decoded (${giveReason(cause)})`,
+      `a whole ${name}`,
+      cause,
+    );
   }
   const { width, height, channels, hasAlpha, space } = metadata;
   const colours = channels - (hasAlpha ? 1 : 0);
@@ -137,7 +148,13 @@ export async function readPictureFrame(
     bytes = data;
     decodedChannels = info.channels;
   } catch (cause) {
-    throw makePictureError(file, format, `a ${name} that is cut short or damaged`, `a whole ${name}`, cause);
+    throw makePictureError(
+      file,
+      format,
+      `a ${name} that is cut short or damaged (${giveReason(cause)})`,
+      `a whole ${name}`,
+      cause,
+    );
   }
   const interleaved = viewSamples(bytes, depth);
   if (interleaved.length !== width * height * decodedChannels) {
