@@ -8,9 +8,12 @@ export function computePlateShift(thickness: number, index: number): number {
   return thickness * (1 - 1 / index);
 }
 
-/** Half-angle of the cone of light at a focal ratio, in radians: tan U = 1 / (2 N). */
+/**
+ * Half-angle of the cone of light at a focal ratio, in radians: sin U = 1 / (2 N), as a lens free of coma has it
+ * (Abbe's sine condition).
+ */
 export function computeConeAngle(focalRatio: number): number {
-  return Math.atan(1 / (2 * focalRatio));
+  return Math.asin(1 / (2 * focalRatio));
 }
 
 /** The same shift for the ray at the edge of the aperture, exact: t (1 - tan U' / tan U), sin U' = sin U / n. */
@@ -25,7 +28,7 @@ export function computePlateSpherical(thickness: number, index: number, focalRat
   return computeMarginalPlateShift(thickness, index, focalRatio) - computePlateShift(thickness, index);
 }
 
-/** Third-order form of the same: t u^2 (n^2 - 1) / (2 n^3), with u = 1 / (2 N). */
+/** Third-order form of the same: t u^2 (n^2 - 1) / (2 n^3), with u = sin U = 1 / (2 N). */
 export function computePlateSphericalThirdOrder(
   thickness: number,
   index: number,
