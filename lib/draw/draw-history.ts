@@ -8,7 +8,7 @@ import { colours } from "./palette.ts";
 import { chooseRange, formatSigned, makeScale } from "./scale.ts";
 import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
 import { fitText } from "./text-width.ts";
-import { isKnown, listUnitFactors, nameTrain, unitNames, widthUnits } from "./words.ts";
+import { isKnown, listStarTests, listUnitFactors, nameTrain, unitNames, widthUnits } from "./words.ts";
 
 const id = "fig-history";
 const area: PlotArea = { left: 46, right: figureWidth - 92, top: 34, bottom: 210 };
@@ -20,7 +20,7 @@ interface Row {
 }
 
 function listRows(results: TrainResults): Row[] {
-  return results.tests.flatMap((test) => {
+  return listStarTests(results).flatMap((test) => {
     const centre = test.zones?.centre.fwhm.um;
     const corner = test.zones?.corner.fwhm.um;
     return isKnown(centre) && isKnown(corner) && centre.value > 0 ? [{ test, centre, corner }] : [];

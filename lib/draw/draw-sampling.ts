@@ -7,6 +7,7 @@ import { drawElement, drawLine, drawText } from "./svg.ts";
 import {
   findWorstCorner,
   isKnown,
+  listStarTests,
   listUnitFactors,
   nameTest,
   nameTrain,
@@ -83,7 +84,7 @@ function listShapes(results: TrainResults, test: TestResults): Shape[] {
  * it, all to one scale, for the newest test with stars. Null where there is none.
  */
 export function drawSampling(results: TrainResults): Figure | null {
-  const test = results.tests.filter(({ zones }) => zones !== null).at(-1);
+  const test = listStarTests(results).at(-1);
   if (test === undefined || !(test.scale.umPerPx > 0)) return null;
   const shapes = listShapes(results, test);
   if (shapes.length === 0) return null;

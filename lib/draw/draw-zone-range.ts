@@ -10,6 +10,7 @@ import { fitText } from "./text-width.ts";
 import {
   findWorstCorner,
   isKnown,
+  listStarTests,
   listUnitFactors,
   nameTest,
   nameTrain,
@@ -32,7 +33,7 @@ const step = 9;
 
 /** Newest tests that the figure compares, as many as there are marks, in order of date. */
 function chooseTests(results: TrainResults): TestResults[] {
-  return results.tests.filter((test) => test.zones !== null).slice(-slots.length);
+  return listStarTests(results).slice(-slots.length);
 }
 
 function tellZones(latest: TestResults): string {
@@ -51,7 +52,7 @@ function writeTable(results: TrainResults): DataTable {
     { key: `fwhm_lo_${unit}`, heading: "95 % from" },
     { key: `fwhm_hi_${unit}`, heading: "to" },
   ]);
-  const rows = results.tests.flatMap((test) =>
+  const rows = listStarTests(results).flatMap((test) =>
     test.zones === null
       ? []
       : zones.map((zone) => [
@@ -156,7 +157,7 @@ export function drawZoneRange(results: TrainResults): Figure | null {
       marks.join("")
     );
   });
-  const left = results.tests.filter((test) => test.zones !== null).length - tests.length;
+  const left = listStarTests(results).length - tests.length;
   const title = tellZones(latest);
   const subtitle = `Median full width at half maximum by zone, as measured, with 95\u00a0% intervals; the night’s seeing is in it.${left > 0 ? ` The ${tests.length} newest tests; ${left} older ${left === 1 ? "one is" : "ones are"} in the table.` : ""}`;
   const alternative = `Star widths of ${nameTrain(results)} in seven zones for ${tests.length} ${tests.length === 1 ? "test" : "tests"}. ${title}.`;

@@ -32,7 +32,13 @@ function drawDimension(place: SectionPlace, fromMm: number, y: number, label: st
     drawLine(x1, y, x2, y, stroke) +
     head(x1, 1) +
     head(x2, -1) +
-    drawText(middle, y - 6, text, { class: "num", "text-anchor": "middle" })
+    drawText(middle, y - 6, text, {
+      class: "num",
+      "text-anchor": "middle",
+      stroke: colours.paper,
+      "stroke-width": 4,
+      "paint-order": "stroke",
+    })
   );
 }
 
@@ -76,7 +82,7 @@ export function drawDimensions(
   return { markup: extensions.join("") + atSensor + markup.join(""), height: foot - top };
 }
 
-const columns = { number: 22, name: 34, length: 300, clear: 388, light: figureWidth - 6 };
+const columns = { number: 22, name: 34, length: 282, clear: 378, light: figureWidth - 6 };
 
 /** The numbered list of parts: length, clear diameter and the diameter that the corner's light needs. */
 export function drawLegend(section: Section, top: number): string {

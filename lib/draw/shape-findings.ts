@@ -39,10 +39,11 @@ export function tellShapes(test: TestResults): string {
     );
   });
   const opposed = others.filter((corner) => (test.zones?.[corner].radial.value ?? 0) * most.radial < 0);
-  const place = `Stars are most drawn out in the ${zoneNames[most.corner]}, ${direction} the radius`;
-  if (opposed.length === 0) return place;
+  if (opposed.length === 0)
+    return `Stars stretch ${direction} the radius, most in the ${zoneNames[most.corner]}`;
   const against = most.radial > 0 ? "across" : "along";
-  return `${place}; ${against} it in the ${opposed.map((corner) => zoneNames[corner]).join(" and ")}`;
+  const where = opposed.length === 1 ? `the ${zoneNames[opposed[0]]}` : `${opposed.length} other corners`;
+  return `Stars stretch ${direction} the radius in the ${zoneNames[most.corner]}, ${against} it in ${where}`;
 }
 
 /** Title of the spokes: what becomes of the stars on the way to the worst corner. */

@@ -1,6 +1,7 @@
 import type { KnownQuantity, Quantity } from "../maths/quantity.ts";
 import type { Corner, TestResults, TrainResults, Zone } from "../report/results.ts";
 import { formatSigned } from "./scale.ts";
+import { fitText } from "./text-width.ts";
 
 export const corners: readonly Corner[] = ["upperLeft", "upperRight", "lowerLeft", "lowerRight"];
 
@@ -51,7 +52,13 @@ export function formatQuantity(quantity: Quantity, unit: string): string {
 
 /** A test as captions name it: its folder's name, which is mostly the date. */
 export function nameTest(test: TestResults): string {
-  return test.id === test.date ? test.date : `${test.id} (${test.date})`;
+  return test.id === test.date ? test.date : `${fitText(test.id, 220)} (${fitText(test.date, 100)})`;
+}
+
+/** Tests with stars, the oldest first; tests of one date stay in their order. */
+export function listStarTests(results: TrainResults): TestResults[] {
+  const withStars = results.tests.filter((test) => test.zones !== null);
+  return withStars.sort((a, b) => (a.date < b.date ? -1 : a.date > b.date ? 1 : 0));
 }
 
 /** How much the stars' list stands for, as subtitles put it. */

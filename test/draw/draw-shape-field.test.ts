@@ -1,0 +1,104 @@
+import { describe, expect, it } from "vitest";
+import { drawShapeField, unitsPerEllipticity } from "../../lib/draw/draw-shape-field.ts";
+import { layStarLine, listStarLines } from "../../lib/draw/star-lines.ts";
+import type { TrainResults } from "../../lib/report/results.ts";
+import { makeSampleResults } from "../fixtures/sample-results.ts";
+
+function withStars(stars: { x: number; y: number; ellipticity: number; angle: number }[]): TrainResults {
+  const [results] = makeSampleResults();
+  const test = results.tests[0];
+  const column = (value: number) => stars.map(() => value);
+  test.starField = {
+    xMm: stars.map(({ x }) => x),
+    yMm: stars.map(({ y }) => y),
+    ellipticity: stars.map(({ ellipticity }) => ellipticity),
+    angleDeg: stars.map(({ angle }) => angle),
+    fwhmUm: column(8),
+    radial: column(0),
+    snr: column(50),
+    frames: column(1),
+    total: stars.length,
+  };
+  return results;
+}
+
+/** The lines of the drawing as "dx dy" from its path. */
+function readSteps(svg: string): [number, number][] {
+  const d = /class="stars" d="([^"]*)"/.exec(svg)?.[1] ?? "";
+  return [...d.matchAll(/l(-?[\d.]+) (-?[\d.]+)/g)].map((match) => [Number(match[1]), Number(match[2])]);
+}
+
+describe("layStarLine(line, centre, unitsPerMm, unitsPerEllipticity)", () => {
+  it("puts a star at (+2, +1) mm right of and above the middle, 10 units a mm", () => {
+    const { x1, y1, x2, y2 } = layStarLine(
+      { xMm: 2, yMm: 1, ellipticity: 0.1, angleDeg: 0, stars: 1 },
+      { x: 100, y: 100 },
+      10,
+      40,
+    );
+    expect([(x1 + x2) / 2, (y1 + y2) / 2]).toEqual([120, 90]);
+    expect([x2 - x1, y2 - y1]).toEqual([4, 0]);
+  });
+});
+
+describe("drawShapeField(results, test)", () => {
+  it("draws a star at 45 deg from lower left to upper right, at 45 deg on paper", () => {
+    const figure = drawShapeField(withStars([{ x: 3, y: 2, ellipticity: 0.5, angle: 45 }]), 0);
+    const [[dx, dy]] = readSteps(figure?.svg ?? "");
+    const leg = Math.round(0.5 * unitsPerEllipticity * Math.SQRT1_2 * 100) / 100;
+    expect([dx, dy]).toEqual([leg, -leg]);
+  });
+
+  it("draws a star at 90 deg upright and one at 0 deg level", () => {
+    const figure = drawShapeField(
+      withStars([
+        { x: 0, y: 0, ellipticity: 0.2, angle: 90 },
+        { x: 1, y: 0, ellipticity: 0.2, angle: 0 },
+      ]),
+      0,
+    );
+    expect(readSteps(figure?.svg ?? "")).toEqual([
+      [0, -8],
+      [8, 0],
+    ]);
+  });
+
+  it("leaves out stars with a number that is not finite and is null where none is left", () => {
+    const bad = { x: Number.NaN, y: 0, ellipticity: 0.2, angle: 0 };
+    expect(drawShapeField(withStars([bad]), 0)).toBeNull();
+    const figure = drawShapeField(withStars([bad, { x: 0, y: 0, ellipticity: 0.2, angle: 0 }]), 0);
+    expect(readSteps(figure?.svg ?? "")).toHaveLength(1);
+  });
+});
+
+describe("listStarLines(field, sensor)", () => {
+  it("averages 2000 stars at 30 deg with ellipticity 0.2 to cells at 30 deg with 0.2", () => {
+    const stars = Array.from({ length: 2000 }, (_, k) => ({
+      x: -11 + (22 * (k % 50)) / 49,
+      y: -7 + (14 * Math.floor(k / 50)) / 39,
+      ellipticity: 0.2,
+      angle: 30,
+    }));
+    const { starField, sensor } = withStars(stars).tests[0];
+    const lines = listStarLines(starField!, sensor);
+    expect(lines.length).toBeLessThan(700);
+    expect(lines.reduce((sum, line) => sum + line.stars, 0)).toBe(2000);
+    for (const line of lines) {
+      expect(line.ellipticity).toBeCloseTo(0.2, 9);
+      expect(line.angleDeg).toBeCloseTo(30, 9);
+    }
+  });
+
+  it("averages long axes at 10 and 100 deg of one cell to a round mean: spin-2 parts cancel", () => {
+    const stars = Array.from({ length: 800 }, (_, k) => ({
+      x: 0.1,
+      y: 0.1,
+      ellipticity: 0.3,
+      angle: k % 2 ? 10 : 100,
+    }));
+    const { starField, sensor } = withStars(stars).tests[0];
+    const lines = listStarLines(starField!, sensor);
+    expect(lines).toHaveLength(1);
+    expect(lines[0].ellipticity).toBeCloseTo(0, 9);
+  });
+});
