@@ -29,18 +29,28 @@ export function drawStars(
   const { halfPx, profile } = field;
   const edge = profile[halfPx];
   const stamp = new Float32Array((2 * halfPx + 1) ** 2);
-  for (let k = 0; k < stars.xPx.length; k++) {
+  const run = new Float32Array((2 * field.middlePx + 3) ** 2);
+  for (const k of orderByNode(field, stars.xPx, stars.yPx)) {
     const flux = stars.fluxElectrons[k];
     const least = faintestElectrons / flux;
     let radius = 3;
     while (radius < halfPx && profile[radius] > least) radius++;
     const x0 = Math.round(stars.xPx[k]);
     const y0 = Math.round(stars.yPx[k]);
-    fillStamp(stamp, radius, field, stars.xPx[k], stars.yPx[k]);
+    fillStamp(stamp, radius, field, stars.xPx[k], stars.yPx[k], run);
     const wing = edge > least ? Math.min(farthestWingPx, halfPx * (edge / least) ** (1 / wingPower)) : 0;
     addStamp(frame, stamp, radius, x0, y0, flux, sites);
     if (wing > halfPx) addWings(frame, stars.xPx[k], stars.yPx[k], flux * edge, halfPx, wing, sites);
   }
+}
+
+/** Stars that share nodes come one after the other, so that the nodes' images stay in the processor's cache. */
+function orderByNode(field: PsfField, xPx: Float64Array, yPx: Float64Array): number[] {
+  const cells = Array.from(
+    xPx,
+    (x, k) => Math.floor(yPx[k] / field.stepYPx) * field.columns + Math.floor(x / field.stepXPx),
+  );
+  return cells.map((_, k) => k).sort((a, b) => cells[a] - cells[b] || a - b);
 }
 
 /**
@@ -48,30 +58,20 @@ export function drawStars(
  * cubics between nodes and between samples in the middle, straight lines in the wings around it, where the image
  * changes little and the cost would be greatest.
  */
-function fillStamp(stamp: Float32Array, radius: number, field: PsfField, xPx: number, yPx: number): void {
+function fillStamp(
+  stamp: Float32Array,
+  radius: number,
+  field: PsfField,
+  xPx: number,
+  yPx: number,
+  run: Float32Array,
+): void {
   const side = 2 * radius + 1;
   stamp.fill(0, 0, side * side);
-  const middle = Math.min(radius, field.middlePx);
   const [x, y] = [Math.round(xPx) - xPx, Math.round(yPx) - yPx];
-  addTaps(
-    stamp,
-    radius,
-    field,
-    shareNodes(field, xPx, yPx, "cubic"),
-    weighTaps(x, y, field, true),
-    middle,
-    -1,
-  );
-  if (middle === radius) return;
-  addTaps(
-    stamp,
-    radius,
-    field,
-    shareNodes(field, xPx, yPx, "linear"),
-    weighTaps(x, y, field, false),
-    radius,
-    middle,
-  );
+  addMiddle(stamp, radius, field, shareNodes(field, xPx, yPx, "cubic"), weighTaps(x, y, field, true), run);
+  if (radius <= field.middlePx) return;
+  addOuter(stamp, radius, field, shareNodes(field, xPx, yPx, "linear"), weighTaps(x, y, field, false));
 }
 
 /** A sample that shares in the star's pixels: which plane, by how many whole pixels it is carried, and its weight. */
@@ -103,41 +103,61 @@ function weighTaps(xPx: number, yPx: number, field: PsfField, cubic: boolean): T
   return taps;
 }
 
-/** Adds nodes and taps over the square of half-side `outer`, leaving out that of half-side `inner` (-1: nothing). */
-function addTaps(
+/**
+ * The middle, of half-side `reach`: whole planes are added as one run of numbers, their rows `stride` long like those of
+ * the packed middles; the two numbers at each row's end mean nothing and are left behind when copied to the stamp.
+ */
+function addMiddle(
   stamp: Float32Array,
   radius: number,
   field: PsfField,
   { nodes, shares }: NodeShares,
   taps: readonly Tap[],
-  outer: number,
-  inner: number,
+  run: Float32Array,
 ): void {
-  const { planeSide, halfPx } = field;
+  const { middlePx } = field;
+  const reach = Math.min(radius, middlePx);
+  const stride = 2 * middlePx + 3;
+  const length = (2 * reach + 1) * stride;
+  run.fill(0, 0, length);
+  for (let n = 0; n < nodes.length; n++) {
+    const { middles } = field.nodes[nodes[n]];
+    for (const { plane, carryX, carryY, weight } of taps) {
+      const share = shares[n] * weight;
+      const from = (plane * stride + carryY + middlePx + 1 - reach) * stride + carryX + middlePx + 1 - reach;
+      for (let i = 0; i < length; i++) run[i] += share * middles[from + i];
+    }
+  }
   const side = 2 * radius + 1;
-  const add = (
-    planes: Float32Array,
-    weight: number,
-    base: number,
-    j: number,
-    first: number,
-    last: number,
-  ): void => {
-    let to = (j + radius) * side + first + radius;
-    let from = base + j * planeSide + first;
-    for (let i = first; i <= last; i++) stamp[to++] += weight * planes[from++];
-  };
+  for (let j = 0; j <= 2 * reach; j++) {
+    const to = (j + radius - reach) * side + radius - reach;
+    stamp.set(run.subarray(j * stride, j * stride + 2 * reach + 1), to);
+  }
+}
+
+/** The wings: the square of half-side `radius` without the middle. */
+function addOuter(
+  stamp: Float32Array,
+  radius: number,
+  field: PsfField,
+  { nodes, shares }: NodeShares,
+  taps: readonly Tap[],
+): void {
+  const { planeSide, halfPx, middlePx } = field;
+  const side = 2 * radius + 1;
   for (let n = 0; n < nodes.length; n++) {
     const { planes } = field.nodes[nodes[n]];
     for (const { plane, carryX, carryY, weight } of taps) {
       const base = (plane * planeSide + carryY + halfPx + 1) * planeSide + carryX + halfPx + 1;
       const share = shares[n] * weight;
-      for (let j = -outer; j <= outer; j++) {
-        if (Math.abs(j) > inner) add(planes, share, base, j, -outer, outer);
-        else {
-          add(planes, share, base, j, -outer, -inner - 1);
-          add(planes, share, base, j, inner + 1, outer);
-        }
+      for (let j = -radius; j <= radius; j++) {
+        const whole = Math.abs(j) > middlePx;
+        const from = base + j * planeSide;
+        const to = (j + radius) * side + radius;
+        const leftEnd = whole ? radius : -middlePx - 1;
+        for (let i = -radius; i <= leftEnd; i++) stamp[to + i] += share * planes[from + i];
+        if (whole) continue;
+        for (let i = middlePx + 1; i <= radius; i++) stamp[to + i] += share * planes[from + i];
       }
     }
   }

@@ -11,6 +11,8 @@ export interface PsfNode {
    * samples whose row and column from the centre are qy and qx modulo the oversampling.
    */
   planes: Float32Array;
+  /** The middles of the planes, of side 2 middlePx + 3, packed densely: nearly all of the drawing reads only these. */
+  middles: Float32Array;
   /** Middle of the image as it falls on the sensor, for the truth. */
   core: Float32Array;
   truth: HalfMaximum | null;
@@ -76,16 +78,15 @@ export function computePsfField(
   const offset = Math.max(0, ...truths.map((truth) => (truth === null ? 0 : Math.hypot(truth.x, truth.y))));
   const coreSide = Math.min(side, 2 * (Math.ceil(1.4 * widest + offset) + 6));
   const profile = new Float64Array(halfPx + 1);
-  const nodes = images.map((image, k) => {
-    raiseProfile(profile, image);
-    return {
-      planes: splitIntoPlanes(image, planeSide),
-      core: cutCore(image, coreSide),
-      truth: truths[k],
-    };
-  });
+  for (const image of images) raiseProfile(profile, image);
   const edge = profile.findIndex((value) => value < 0.003 * profile[0]);
-  const middlePx = edge < 0 ? halfPx : Math.max(4, edge);
+  const middlePx = edge < 0 ? halfPx : Math.min(halfPx, Math.max(4, edge));
+  const nodes = images.map((image, k) => ({
+    planes: splitIntoPlanes(image, planeSide),
+    middles: splitIntoPlanes(image, 2 * middlePx + 3),
+    core: cutCore(image, coreSide),
+    truth: truths[k],
+  }));
   return {
     columns,
     rows,
@@ -133,7 +134,8 @@ export function shareNodes(
 
 function splitIntoPlanes(image: PointSpread, planeSide: number): Float32Array {
   const { oversampling, side, integrated } = image;
-  const planes = new Float32Array(oversampling ** 2 * planeSide ** 2);
+  // One row more than needed: drawing reads a few samples past the end, which it does not use.
+  const planes = new Float32Array(oversampling ** 2 * planeSide ** 2 + planeSide);
   const half = (planeSide - 1) / 2;
   let to = 0;
   for (let qy = 0; qy < oversampling; qy++) {
