@@ -2,12 +2,16 @@ import { constants } from "node:fs";
 import { copyFile, link, open, rename, unlink } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
 
-async function writeBeside(path: string, text: string): Promise<string> {
+async function writeBeside(path: string, text: string | Uint8Array): Promise<string> {
   const temporary = join(dirname(path), `.${basename(path)}.${process.pid}.part`);
   const handle = await open(temporary, "w");
   try {
     await handle.writeFile(text);
     await handle.sync();
+  } catch (error) {
+    // A full disk is not to be left fuller by the half that went in.
+    await unlink(temporary).catch(() => undefined);
+    throw error;
   } finally {
     await handle.close();
   }
@@ -15,7 +19,7 @@ async function writeBeside(path: string, text: string): Promise<string> {
 }
 
 /** Writes a file whole or not at all: under another name first, then in its place. */
-export async function replaceFile(path: string, text: string): Promise<void> {
+export async function replaceFile(path: string, text: string | Uint8Array): Promise<void> {
   const temporary = await writeBeside(path, text);
   try {
     await rename(temporary, path);

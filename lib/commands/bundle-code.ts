@@ -1,0 +1,47 @@
+import { createHash } from "node:crypto";
+import { resolve } from "node:path";
+import { build } from "esbuild";
+
+const lib = resolve(import.meta.dirname, "..");
+
+/** One file of JavaScript with all that `entry` imports of this project; packages stay outside. */
+async function bundle(options: { entry?: string; contents?: string }): Promise<string> {
+  const result = await build({
+    ...(options.entry === undefined ? {} : { entryPoints: [options.entry] }),
+    ...(options.contents === undefined
+      ? {}
+      : { stdin: { contents: options.contents, resolveDir: lib, loader: "ts" as const } }),
+    absWorkingDir: lib,
+    bundle: true,
+    platform: "node",
+    format: "cjs",
+    target: "node20",
+    packages: "external",
+    minifyWhitespace: true,
+    legalComments: "none",
+    write: false,
+    logLevel: "silent",
+  });
+  return result.outputFiles[0].text;
+}
+
+/** The worker's code, ready for a thread: starting a thread on it takes no compiler. */
+export function bundleWorker(): Promise<string> {
+  return bundle({ entry: resolve(lib, "commands/star-worker.ts") });
+}
+
+/** What decides the numbers in a measurement: how a frame is read, and all that happens to its samples. */
+const measuringCode = `
+export { openFrame } from "./frames/open.ts";
+export { measureFrame } from "./stars/measure-frame.ts";
+export { encodeFrame } from "./stars/encode-measurement.ts";
+`;
+
+/**
+ * Digest of the measuring code and everything it imports. Comments and spacing do not change it, a changed sum does;
+ * so measurements are made again exactly when the code that made them is another.
+ */
+export async function hashMeasuringCode(): Promise<string> {
+  const text = await bundle({ contents: measuringCode });
+  return createHash("sha256").update(text).digest("hex").slice(0, 16);
+}

@@ -1,0 +1,55 @@
+import type { ChannelMeasurement, FrameMeasurement } from "../stars/frame-measurement.ts";
+import { storeStars } from "../stars/star-digits.ts";
+
+/** Largest difference between two columns of equal length, in the column's unit; null where nothing differs. */
+function compareColumn(before: readonly (number | null)[], now: readonly (number | null)[]): number | null {
+  let largest: number | null = null;
+  before.forEach((old, row) => {
+    const fresh = now[row];
+    if (old === fresh) return;
+    const difference = old === null || fresh === null ? Number.POSITIVE_INFINITY : Math.abs(old - fresh);
+    largest = Math.max(largest ?? 0, difference);
+  });
+  return largest;
+}
+
+function compareChannel(before: ChannelMeasurement, now: ChannelMeasurement): string[] {
+  const [old, fresh] = [storeStars(before.stars), storeStars(now.stars)];
+  if (old.flags.length !== fresh.flags.length) {
+    return [`${fresh.flags.length} stars where ${old.flags.length} are stored`];
+  }
+  return Object.entries(old).flatMap(([name, column]) => {
+    const largest = compareColumn(column, fresh[name as keyof typeof fresh]);
+    if (largest === null) return [];
+    return [
+      `${name} differs by up to ${Number.isFinite(largest) ? Number(largest.toPrecision(3)) : "a value where there was none"}`,
+    ];
+  });
+}
+
+/** What differs between stored and fresh measurements of a test's frames, a sentence each; digits as stored. */
+export function compareFrames(
+  before: readonly FrameMeasurement[],
+  now: readonly FrameMeasurement[],
+): string[] {
+  const sentences: string[] = [];
+  for (const old of before) {
+    const fresh = now.find(({ file }) => file === old.file);
+    if (fresh === undefined) {
+      sentences.push(`${old.file} is stored but no longer named by the record or at hand`);
+      continue;
+    }
+    if (fresh.sha256 !== old.sha256)
+      sentences.push(`${old.file} is not the file that was measured (its sha256 differs)`);
+    for (const channel of old.channels) {
+      const same = fresh.channels.find((part) => part.channel === channel.channel);
+      const found = same === undefined ? ["is not there any more"] : compareChannel(channel, same);
+      sentences.push(...found.map((sentence) => `${old.file}, channel ${channel.channel}: ${sentence}`));
+    }
+  }
+  for (const fresh of now) {
+    if (!before.some(({ file }) => file === fresh.file))
+      sentences.push(`${fresh.file} is not in what is stored`);
+  }
+  return sentences;
+}

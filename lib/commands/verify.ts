@@ -1,0 +1,122 @@
+import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { glob } from "tinyglobby";
+import { read } from "../pipeline.ts";
+import type { Content } from "../records/types.ts";
+import type { FrameMeasurement, TestMeasurement } from "../stars/frame-measurement.ts";
+import { buildContent } from "./build-content.ts";
+import { hashMeasuringCode } from "./bundle-code.ts";
+import { compareFrames } from "./compare-frames.ts";
+import { openFileHashes } from "./file-hashes.ts";
+import { locateFrames } from "./locate-frames.ts";
+import { chooseTests, everything, nameTest, readMeasurements } from "./measure-content.ts";
+import { measureTest } from "./measure-test.ts";
+import { readCount, readOptions } from "./options.ts";
+import { isStarted, runCommand, type Terminal } from "./run-command.ts";
+import { makeWorkerPool } from "./worker-pool.ts";
+
+interface VerifyRequest {
+  framesDir: string | null;
+  jobs: number | undefined;
+}
+
+/** A bench that trusts no digest and no earlier work, and keeps nothing. */
+async function makeStrictBench(request: VerifyRequest, scratch: string, terminal: Terminal) {
+  const pool = makeWorkerPool(request.jobs);
+  const bench = {
+    framesDir: request.framesDir,
+    code: await hashMeasuringCode(),
+    hashes: await openFileHashes(join(scratch, "hashes.json"), false),
+    unfinished: {
+      find: async () => null,
+      keep: async (frame: FrameMeasurement) => frame,
+      drop: async () => {},
+    },
+    run: pool.run,
+    onStep: terminal.step,
+  };
+  return { bench, close: pool.close };
+}
+
+/** What re-measuring the frames at hand finds different from what is stored, a sentence each. */
+async function compareMeasurements(
+  content: Content,
+  stored: ReadonlyMap<string, TestMeasurement>,
+  request: VerifyRequest,
+  scratch: string,
+  terminal: Terminal,
+): Promise<string[]> {
+  const differences: string[] = [];
+  const { bench, close } = await makeStrictBench(request, scratch, terminal);
+  try {
+    for (const { train, test } of chooseTests(content, null, everything)) {
+      const before = stored.get(nameTest(train, test));
+      if (before === undefined) continue;
+      const { error } = await locateFrames(train, test, request.framesDir);
+      if (error !== null) {
+        terminal.step(`${nameTest(train, test)}: frames are not all at hand, not measured again`);
+        continue;
+      }
+      if (before.code !== bench.code) {
+        terminal.step(`${nameTest(train, test)}: measured by another version of the measuring code`);
+      }
+      // The record's folder is left alone: what is measured now goes to a scratch folder.
+      const apart = { ...test, dir: join(scratch, train.id, test.id) };
+      const { measurement } = await measureTest(train, apart, { ...bench, recordDir: test.dir });
+      if (measurement === null) continue;
+      const found = compareFrames(before.frames, measurement.frames);
+      differences.push(...found.map((sentence) => `${nameTest(train, test)}: ${sentence}`));
+    }
+  } finally {
+    await close();
+  }
+  return differences;
+}
+
+async function listFiles(dir: string): Promise<Set<string>> {
+  return new Set(await glob("**/*", { cwd: dir, dot: true, onlyFiles: true }));
+}
+
+/** Files of the site that a new build from the same records and measurements makes otherwise. */
+async function compareSites(standing: string, fresh: string): Promise<string[]> {
+  const [before, after] = [await listFiles(standing), await listFiles(fresh)];
+  if (before.size === 0) return [];
+  const differences: string[] = [];
+  for (const file of [...new Set([...before, ...after])].sort()) {
+    if (!after.has(file)) differences.push(`${file} would no longer be written`);
+    else if (!before.has(file)) differences.push(`${file} is missing from the site`);
+    else {
+      const [old, now] = await Promise.all([readFile(join(standing, file)), readFile(join(fresh, file))]);
+      if (!old.equals(now)) differences.push(`${file} differs from what the records and measurements give`);
+    }
+  }
+  return differences;
+}
+
+/** `npm run verify -- --content DIR [--out DIR]`: whether stored measurements and site are what records and frames give. */
+export async function runVerify(args: readonly string[], terminal: Terminal): Promise<void> {
+  const options = readOptions("verify", args, ["content", "out", "frames", "jobs"]);
+  const outDir = options.out ?? "_site";
+  const content = await read(options.content ?? "content");
+  const stored = await readMeasurements(content);
+  const scratch = await mkdtemp(join(tmpdir(), "rig-report-verify-"));
+  try {
+    const request = { framesDir: options.frames ?? null, jobs: readCount("verify", "jobs", options.jobs) };
+    const differences = await compareMeasurements(content, stored, request, scratch, terminal);
+    const fresh = join(scratch, "site");
+    await buildContent(content, stored, fresh, terminal.step);
+    differences.push(...(await compareSites(outDir, fresh)));
+    if (differences.length === 0) {
+      terminal.result(`Nothing differs: ${stored.size} measured tests, site in ${outDir}`);
+      return;
+    }
+    for (const difference of differences) terminal.result(difference);
+    terminal.result(`${differences.length} differences from what is stored in ${content.dir} and ${outDir}`);
+    process.exitCode = 1;
+  } finally {
+    await rm(scratch, { recursive: true, force: true });
+  }
+}
+
+if (isStarted(import.meta.url)) await runCommand(runVerify);
