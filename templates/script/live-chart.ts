@@ -54,11 +54,19 @@ function makeDataset(series: ChartSeries, canvas: Element): ChartDataset<"scatte
   };
 }
 
-/** "9.79 (9.61 to 9.97)" of the point read. */
-function formatReading(series: ChartSeries, index: number): string {
+/** Name and unit of an axis title such as "Field radius, mm"; a title without a comma has no unit. */
+function splitTitle(title: string): { name: string; unit: string } {
+  const comma = title.lastIndexOf(", ");
+  return comma < 0
+    ? { name: title, unit: "" }
+    : { name: title.slice(0, comma), unit: title.slice(comma + 2) };
+}
+
+/** "9.79 µm (95 %: 9.61 to 9.97)" of the point read. */
+function formatReading(series: ChartSeries, index: number, unit: string): string {
+  const value = `${series.points[index][1]} ${unit}`.trim();
   const interval = series.intervals?.[index];
-  const value = String(series.points[index][1]);
-  return interval === undefined ? value : `${value} (${interval[0]} to ${interval[1]}, 95 %)`;
+  return interval === undefined ? value : `${value} (95 %: ${interval[0]} to ${interval[1]})`;
 }
 
 /**
@@ -72,6 +80,8 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
   const paper = readVariable(canvas, "--paper", "#ffffff");
   const font = { family: readVariable(canvas, "--font-figures", "sans-serif"), size: 13 };
   const labels = settings.xLabels;
+  const x = splitTitle(settings.xTitle);
+  const y = splitTitle(chosen.yTitle);
   const axis = (title: string) => ({
     title: { display: true, text: title, color: ink, font },
     ticks: { color: ink, font, maxTicksLimit: 7 },
@@ -103,7 +113,7 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
       y: { type: "linear", ...axis(chosen.yTitle) },
     },
     plugins: {
-      legend: { position: "bottom", labels: { usePointStyle: true, color: ink, font } },
+      legend: { position: "bottom", labels: { usePointStyle: true, boxHeight: 7, color: ink, font } },
       tooltip: {
         backgroundColor: paper,
         titleColor: ink,
@@ -116,11 +126,11 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
           title: ([item]) => {
             if (item === undefined) return "";
             const at = chosen.series[item.datasetIndex].points[item.dataIndex][0];
-            return labels === undefined ? `${settings.xTitle}: ${at}` : (labels[Math.round(at)] ?? "");
+            return labels === undefined ? `${x.name} ${at} ${x.unit}` : (labels[Math.round(at)] ?? "");
           },
           label: ({ datasetIndex, dataIndex }) => {
             const series = chosen.series[datasetIndex];
-            return `${series.label}: ${formatReading(series, dataIndex)} · ${chosen.yTitle}`;
+            return `${series.label}: ${formatReading(series, dataIndex, y.unit)}`;
           },
         },
       },
