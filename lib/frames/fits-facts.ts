@@ -1,4 +1,5 @@
 import { type BayerPattern, convertHeaderPattern, findPattern } from "./cfa.ts";
+import { parseFitsNumber } from "./fits-card.ts";
 import { type FitsHeader, findNumber, findText } from "./fits-header.ts";
 import { computeMeanScaleArcsec, computeNorthAngleDeg, readWcsMatrix } from "./fits-wcs.ts";
 import type { HeaderFacts } from "./frame.ts";
@@ -42,7 +43,7 @@ function findFact(
   for (const keyword of keywords) {
     const text = findText(header, keyword);
     if (text === null) continue;
-    const value = findNumber(header, keyword) ?? Number(text);
+    const value = findNumber(header, keyword) ?? parseFitsNumber(text);
     if (Number.isFinite(value) && value >= min && value <= max) return value;
     // Writers fill in 0 for what they were not told: as good as silence.
     if (value === 0) continue;
@@ -56,7 +57,7 @@ function findFact(
 /** Degrees from a number or from "dd mm ss" text. */
 function parseDegrees(text: string): number {
   const match = /^([+-]?)(\d+)[\s:]+(\d+)(?:[\s:]+(\d+(?:\.\d+)?))?$/.exec(text.trim());
-  if (match === null) return text.trim() === "" ? Number.NaN : Number(text);
+  if (match === null) return parseFitsNumber(text.trim());
   const degrees = Number(match[2]) + Number(match[3]) / 60 + Number(match[4] ?? 0) / 3600;
   return match[1] === "-" ? -degrees : degrees;
 }

@@ -94,7 +94,7 @@ export function parseFitsHeader(bytes: Uint8Array): FitsHeader {
   return header;
 }
 
-/** The number of a keyword; null where it is absent or no number. A number written in quotes counts when `quoted`. */
+/** The number of a keyword; null where it is absent, or no number as the standard writes one. */
 export function findNumber(header: FitsHeader, keyword: string): number | null {
   const value = header.cards.get(keyword)?.value;
   return value?.kind === "number" ? value.number : null;

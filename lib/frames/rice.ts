@@ -44,51 +44,60 @@ export function unpackRice(
   for (; position < bytesPerValue; position++) last = (last << 8) | packed[position];
   last = wrap(last, valueBits);
 
-  // `held` keeps the next `bits` bits at its low end, never more than 24 + 8, so that shifts stay within 32 bits.
+  // `held` has the next `bits` bits at its low end, 31 at most; what lies above them is used up. Bits are taken in
+  // place rather than by a function of its own: variables shared with an inner function are slow, by a factor of two.
   let held = 0;
   let bits = 0;
-  const take = (wanted: number): number => {
-    while (bits < wanted) {
-      if (position >= size) throw new PackedDataError("bytes end early");
-      held = ((held & 0xffffff) << 8) | packed[position++];
-      bits += 8;
-    }
-    bits -= wanted;
-    return (held >>> bits) & ((1 << wanted) - 1);
-  };
-
+  const signShift = 32 - valueBits;
   for (let start = 0; start < count; start += blockSize) {
     const end = Math.min(start + blockSize, count);
-    const split = take(splitBits) - 1;
+    if (bits < splitBits) {
+      if (position >= size) throw new PackedDataError("bytes end early");
+      held = (held << 8) | packed[position++];
+      bits += 8;
+    }
+    bits -= splitBits;
+    const split = ((held >>> bits) & ((1 << splitBits) - 1)) - 1;
     if (split < 0) {
       // All differences of the block are zero.
       values.fill(last, start, end);
       continue;
     }
+    const plain = split >= splitMax;
+    // A plain value of 32 bits is taken in two halves: the upper one takes the place of the count of zeros.
+    const low = plain ? Math.min(valueBits, 16) : split;
+    const lowMask = (1 << low) - 1;
     for (let i = start; i < end; i++) {
-      let code: number;
-      if (split === splitMax) {
-        code = valueBits === 32 ? (take(16) << 16) | take(16) : take(valueBits);
-      } else {
-        let zeros = 0;
-        // Bits above `bits` are used up; the highest one left ends the count.
+      let upper = 0;
+      if (!plain) {
         let rest = held & ((1 << bits) - 1);
         while (rest === 0) {
-          zeros += bits;
+          upper += bits;
           if (position >= size) throw new PackedDataError("bytes end early");
-          held = packed[position++];
+          rest = held = packed[position++];
           bits = 8;
-          rest = held;
         }
         const above = bits - 32 + Math.clz32(rest);
-        zeros += above;
+        upper += above;
         bits -= above + 1;
-        let low = 0;
-        if (split > 16) low = (take(split - 16) << 16) | take(16);
-        else if (split > 0) low = take(split);
-        code = (zeros << split) | low;
+      } else if (valueBits === 32) {
+        while (bits < 16) {
+          if (position >= size) throw new PackedDataError("bytes end early");
+          held = (held << 8) | packed[position++];
+          bits += 8;
+        }
+        bits -= 16;
+        upper = (held >>> bits) & 0xffff;
       }
-      last = wrap(last + (code & 1 ? ~(code >>> 1) : code >>> 1), valueBits);
+      while (bits < low) {
+        if (position >= size) throw new PackedDataError("bytes end early");
+        held = (held << 8) | packed[position++];
+        bits += 8;
+      }
+      bits -= low;
+      const code = (upper << low) | ((held >>> bits) & lowMask);
+      last += (code >>> 1) ^ -(code & 1);
+      last = valueBits === 8 ? last & 0xff : (last << signShift) >> signShift;
       values[i] = last;
     }
   }
