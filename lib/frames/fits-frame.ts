@@ -15,6 +15,19 @@ function computeFullScaleAdu({ bitpix, bscale, bzero }: ImageLayout): number | n
   return null;
 }
 
+/** Chosen: far below what noise and a bias taken off can leave, well above where unsigned samples wrap to. */
+const wrappedBelowAdu = -8192;
+
+/**
+ * Unsigned samples whose header lacks BZERO = 32768 wrap: the upper half of the range reads as negative. The file
+ * cannot prove it, so it is a warning.
+ */
+function judgeMissingOffset(layout: ImageLayout, samples: Uint16Array | Float32Array): string | null {
+  if (layout.bitpix !== 16 || layout.bzero !== 0 || layout.bscale !== 1) return null;
+  if (samples instanceof Uint16Array || !samples.some((value) => value < wrappedBelowAdu)) return null;
+  return `Samples lie below ${wrappedBelowAdu} ADU: the camera's samples are probably unsigned and the header lacks BZERO = 32768, so bright stars read as dark. Write the file again, or add the card.`;
+}
+
 /**
  * The frame in a FITS file, but for its hash. Rows are turned over so that row 0 is the displayed top.
  *
@@ -31,6 +44,10 @@ export async function readFitsFrame(
   for await (const block of blocks) gathered.add(block);
   const samples = gathered.finish();
   if (samples.every(hasNoValues)) throw makeNoValuesError(source.file);
+  for (const plane of samples) {
+    const warning = judgeMissingOffset(layout, plane);
+    if (warning !== null && !warnings.includes(warning)) warnings.push(warning);
+  }
   const facts = readFitsFacts(header, heightPx, warnings);
   const { planes, warnings: planeWarnings } = makePlanes(samples, options.cfa, facts.cfa);
   if (layout.bitpix === 8) warnings.push(eightBitWarning);

@@ -1,3 +1,4 @@
+import { readFile } from "node:fs/promises";
 import sharp, { type Metadata } from "sharp";
 import type { CfaPattern } from "../records/types.ts";
 import { makePlanes } from "./cfa.ts";
@@ -100,8 +101,10 @@ export async function readPictureFrame(
   options: { cfa?: CfaPattern },
 ): Promise<Omit<Frame, "sha256">> {
   const name = formatNames[format];
+  // The decoder takes brackets at the end of a name for options of its own: such a file is handed over as bytes.
+  const input = path.endsWith("]") ? await readFile(path) : path;
   const open = () =>
-    sharp(path, {
+    sharp(input, {
       limitInputPixels: FRAME_LIMITS.maxSamples,
       failOn: "warning",
       sequentialRead: true,

@@ -119,6 +119,23 @@ describe("openFrame on TIFF", () => {
     expect(channelSamples(await open(packed))).toEqual([mono]);
   });
 
+  it("opens files whatever their names: brackets, quotes, markup, a line break", async () => {
+    for (const name of ["x.tif[page=1]", "odd [1].tif", `<b>'"&.tif`, "-x.tif", "%d.tif", "a\n.tif"]) {
+      const path = join(folder, name);
+      writeFileSync(path, makeTiff({ ...size, samples: mono }));
+      expect(channelSamples(await openFrame(path))).toEqual([mono]);
+    }
+  });
+
+  it("reads a file anew that was written over under the same name", async () => {
+    const path = join(folder, "again.tif");
+    for (const first of [5, 6]) {
+      const samples = [first, ...mono.slice(1)];
+      writeFileSync(path, makeTiff({ ...size, samples }));
+      expect(channelSamples(await openFrame(path))).toEqual([samples]);
+    }
+  });
+
   it("refuses CMYK, a cut file and a broken directory with a fault that names the file", async () => {
     const cmyk = makeTiff({ ...size, samples: [...shorts, ...mono], channels: 4, photometric: 5 });
     await expect(open(cmyk)).rejects.toMatchObject({ faults: [{ code: "frames/picture" }] });

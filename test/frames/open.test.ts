@@ -100,6 +100,13 @@ describe("openFrame on FITS", () => {
     expect(frame.fullScaleAdu).toBeNull();
   });
 
+  it("warns where 16-bit samples without BZERO wrap to far below zero, not where noise is below it", async () => {
+    const signed = (values: number[]): Buffer =>
+      Buffer.concat([makeHeader(mandatoryCards(16, [2, 2])), fillBlocks(makeShorts(values))]);
+    expect((await open(signed([900, 32000, -32000, 950]))).frame.warnings.join()).toContain("BZERO");
+    expect((await open(signed([20, 32000, -60, 5]))).frame.warnings).toEqual([]);
+  });
+
   it("keeps floats that are whole numbers of 16 bits as such, and half an ADU as a float", async () => {
     const floats = (values: number[]): Buffer =>
       Buffer.concat([makeHeader(mandatoryCards(-32, [2, 2])), fillBlocks(makeFloats(values))]);
