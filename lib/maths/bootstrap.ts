@@ -13,7 +13,10 @@ export interface BootstrapOptions {
   confidence?: number;
 }
 
-/** A statistic with its interval; NaN ends where it could not be computed on at least half of the resamples. */
+/**
+ * A statistic with its interval; NaN ends where there are fewer than two values, or where the statistic could not be computed
+ * on at least half of the resamples.
+ */
 export interface BootstrapInterval {
   value: number;
   lo: number;
@@ -46,7 +49,9 @@ export function bootstrapPercentile(
   statistic: Statistic,
   options: BootstrapOptions,
 ): BootstrapInterval {
-  return summarize(statistic(sortFinite(values)), resample(values, statistic, options), options.confidence);
+  const sample = sortFinite(values);
+  if (sample.length < 2) return makeUndetermined(statistic(sample));
+  return summarize(statistic(sample), resample(values, statistic, options), options.confidence);
 }
 
 /**
@@ -63,6 +68,7 @@ export function bootstrapBca(
 ): BootstrapInterval {
   const all = Int32Array.from({ length: count }, (_, index) => index);
   const value = statistic(all);
+  if (count < 2) return makeUndetermined(value);
   const drawn = new Int32Array(count);
   const replicates = Float64Array.from({ length: options.resamples ?? defaultResamples }, () => {
     for (let place = 0; place < count; place++) drawn[place] = drawIndex(options.random, count);
@@ -89,6 +95,11 @@ function estimateAcceleration(all: Int32Array, statistic: (members: Int32Array) 
   return squares > 0 ? cubes / (6 * squares ** 1.5) : 0;
 }
 
+/** A value whose scatter nothing tells. */
+export function makeUndetermined(value: number): BootstrapInterval {
+  return { value, lo: Number.NaN, hi: Number.NaN, standardError: Number.NaN };
+}
+
 /** Value, ends and standard deviation of the replicates at the given tails. */
 export function summarize(
   value: number,
@@ -98,7 +109,7 @@ export function summarize(
 ): BootstrapInterval {
   const sorted = sortFinite(replicates);
   if (sorted.length < replicates.length / 2 || sorted.length === 0) {
-    return { value, lo: Number.NaN, hi: Number.NaN, standardError: Number.NaN };
+    return makeUndetermined(value);
   }
   const middle = sorted.reduce((sum, replicate) => sum + replicate, 0) / sorted.length;
   const squares = sorted.reduce((sum, replicate) => sum + (replicate - middle) ** 2, 0);

@@ -49,11 +49,15 @@ export function computeNormalQuantile(p: number): number {
   return z;
 }
 
-/** Regularised incomplete beta function I_x(a, b) by its continued fraction (DLMF 8.17.22), Lentz's evaluation. */
+/** Regularised incomplete beta function I_x(a, b), a and b above 0; by the continued fraction of whichever tail converges fast. */
 export function computeIncompleteBeta(x: number, a: number, b: number): number {
   if (!(x >= 0 && x <= 1)) return Number.NaN;
   if (x === 0 || x === 1) return x;
-  if (x > (a + 1) / (a + b + 2)) return 1 - computeIncompleteBeta(1 - x, b, a);
+  return x > (a + 1) / (a + b + 2) ? 1 - expandBeta(1 - x, b, a) : expandBeta(x, a, b);
+}
+
+/** DLMF 8.17.22 by the modified method of Lentz (Thompson & Barnett 1986, J. Comput. Phys. 64:490). */
+function expandBeta(x: number, a: number, b: number): number {
   const front = Math.exp(
     computeLogGamma(a + b) - computeLogGamma(a) - computeLogGamma(b) + a * Math.log(x) + b * Math.log1p(-x),
   );

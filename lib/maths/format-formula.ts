@@ -171,11 +171,15 @@ function writeUnitValue(node: MathNode): string | null {
   return `${writeNumber({ type: "ConstantNode", value: Number(unit[1]) } as unknown as MathNode)}\\,\\text{${symbols}}`;
 }
 
+/** Short names that mean a unit only right behind a number: elsewhere they may be a formula's own letters. */
+const unitsBehindNumbers: ReadonlySet<string> = new Set([...formulaUnits, "m", "s", "min"]);
+
 function isMadeOfUnits(node: MathNode): boolean {
   let sound = true;
   node.traverse((part) => {
-    if (part.type === "SymbolNode" && !formulaUnits.has((part as MathNode & { name: string }).name))
+    if (part.type === "SymbolNode" && !unitsBehindNumbers.has((part as MathNode & { name: string }).name)) {
       sound = false;
+    }
     if (!["SymbolNode", "ConstantNode", "OperatorNode"].includes(part.type)) sound = false;
   });
   return sound;

@@ -78,28 +78,29 @@ describe("bootstrapNested", () => {
     for (let trial = 0; trial < trials; trial++) {
       const groups = Array.from({ length: groupCount }, () => {
         const offset = betweenSigma * normal();
-        return Float64Array.from({ length: 25 }, () => offset + normal());
+        return Float64Array.from({ length: 15 }, () => offset + normal());
       });
-      const interval = bootstrapNested(groups, mean, { random, resamples: 300 });
+      const interval = bootstrapNested(groups, mean, { random, resamples: 200 });
       if (interval.lo <= 0 && interval.hi >= 0) covered++;
     }
     return covered / trials;
   }
 
-  // 300 trials: one standard error of a share near 95 % is 1.3 %; seeds 31..36
+  // 300 data sets of 200 resamples: one standard error of a share near 95 % is 1.3 %; seeds 31..37
   it.each([
     [1, 0, 31],
     [3, 0, 32],
+    [3, 0.3, 37],
     [3, 0.5, 33],
     [8, 0, 34],
     [8, 0.2, 35],
     [8, 1, 36],
   ])(
-    "covers the truth in 90 to 99 %% of 300 data sets: %i frames, scatter between frames %f of that of stars",
+    "%i frames of 15 stars, scatter between frames %f of that within: the interval holds the truth in 90 to 98.5 of 100 (seed %i)",
     (groups, between, seed) => {
       const coverage = measureCoverage(groups, between, 300, seed);
       expect(coverage).toBeGreaterThan(0.9);
-      expect(coverage).toBeLessThan(0.99);
+      expect(coverage).toBeLessThan(0.985);
     },
   );
 
@@ -115,10 +116,13 @@ describe("bootstrapNested", () => {
     expect(nested.value).toBe(plain.value);
   });
 
-  it("leaves out frames without a star, and has no interval without any", () => {
+  it("leaves out frames without a star, and has no interval for one star or none", () => {
     const random = makeRandom(2);
     const interval = bootstrapNested([[1, 2, 3, 4], [], [Number.NaN]], median, { random, resamples: 100 });
     expect(interval.value).toBe(2.5);
+    expect(bootstrapNested([[3.2]], median, { random, resamples: 100 }).lo).toBeNaN();
+    expect(bootstrapPercentile([3.2], median, { random, resamples: 100 }).lo).toBeNaN();
+    expect(bootstrapBca(1, () => 3.2, { random, resamples: 100 }).lo).toBeNaN();
     expect(bootstrapNested([], median, { random, resamples: 100 }).hi).toBeNaN();
   });
 });

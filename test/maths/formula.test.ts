@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { evaluateFormula } from "../../lib/maths/formula.ts";
-import { makeUnknown } from "../../lib/maths/quantity.ts";
+import { makeUnknown, type Unit } from "../../lib/maths/quantity.ts";
 
 const scale = {
   formula: "206264.806 arcsec * p / f",
@@ -115,6 +115,30 @@ describe("evaluateFormula", () => {
       source: "",
     });
     expect(depth).toMatchObject({ value: 27.5, working: "2 * (550 nm) * 5 ^ 2" });
+  });
+
+  it("takes and gives every unit of the results: 2.5 of each stays 2.5", () => {
+    const units: Unit[] = [
+      ...([
+        "px",
+        "um",
+        "mm",
+        "arcsec",
+        "arcmin",
+        "deg",
+        "arcsec/px",
+        "um/mm",
+        "um/mm2",
+        "mag",
+        "stop",
+        "percent",
+      ] as const),
+      ...(["ratio", "ppm", "e-", "ADU", "e-/ADU", "s", "m/s", "arcsec/min", "turn"] as const),
+    ];
+    for (const unit of units) {
+      const same = evaluateFormula({ formula: "a", inputs: { a: { value: 2.5, unit } }, unit, source: "" });
+      expect(same.value, unit).toBeCloseTo(2.5, 12);
+    }
   });
 
   it("rounds a measured input in the working to what its interval carries", () => {
