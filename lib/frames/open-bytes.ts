@@ -1,10 +1,8 @@
 import { createHash, type Hash } from "node:crypto";
 import { type FileHandle, open, stat } from "node:fs/promises";
-import { Readable } from "node:stream";
-import { createGunzip } from "node:zlib";
 import type { ByteSource } from "./byte-source.ts";
 import { makeFrameError } from "./frame-fault.ts";
-import { FRAME_LIMITS } from "./frame-limits.ts";
+import { type UnpackedSource, unpackPieces } from "./open-gzip.ts";
 
 /** A file open for reading, every byte of it hashed once as it passes. */
 export interface OpenedFile {
@@ -15,7 +13,7 @@ export interface OpenedFile {
   readPlain(): ByteSource;
   /** The bytes unpacked from gzip; for one reader, once. */
   readUnpacked(): ByteSource;
-  /** Hashes what no reader has passed yet and yields the hash of the whole file as stored, in hexadecimal. */
+  /** Checks the rest of gzip data, hashes what no reader has passed yet and yields the hash of the whole file as stored, in hexadecimal. */
   finishHash(): Promise<string>;
   close(): Promise<void>;
 }
@@ -43,9 +41,13 @@ export function makeUnreadableError(file: string, cause: unknown): Error {
   );
 }
 
-/** Reads forward through a file, hashing. */
+/**
+ * Reads forward through a file, hashing. Calls queue up, so that a stream that still reads ahead and the hashing of the
+ * rest cannot mix the order of the bytes.
+ */
 class HashedReader {
   position = 0;
+  #queue: Promise<number> = Promise.resolve(0);
   readonly #handle: FileHandle;
   readonly #hash: Hash = createHash("sha256");
   readonly #file: string;
@@ -55,7 +57,12 @@ class HashedReader {
     this.#file = file;
   }
 
-  async fill(into: Uint8Array): Promise<number> {
+  fill(into: Uint8Array): Promise<number> {
+    this.#queue = this.#queue.catch(() => 0).then(() => this.#fillNext(into));
+    return this.#queue;
+  }
+
+  async #fillNext(into: Uint8Array): Promise<number> {
     let filled = 0;
     try {
       while (filled < into.length) {
@@ -71,6 +78,7 @@ class HashedReader {
     } catch (cause) {
       throw makeUnreadableError(this.#file, cause);
     }
+    if (filled === 0) return 0;
     this.#hash.update(into.subarray(0, filled));
     this.position += filled;
     return filled;
@@ -102,60 +110,6 @@ class HashedReader {
   }
 }
 
-/** A source over the unpacked bytes of a gzip file, piece by piece as they are asked for. */
-function unpackPieces(file: string, reader: HashedReader): ByteSource {
-  const stream = Readable.from(reader.readPieces(), { objectMode: false });
-  const gunzip = createGunzip({ chunkSize: 1 << 18 });
-  stream.on("error", (error) => gunzip.destroy(error));
-  const pieces = stream.pipe(gunzip)[Symbol.asyncIterator]();
-  let piece: Uint8Array = new Uint8Array(0);
-  let unpacked = 0;
-  const advance = async (): Promise<boolean> => {
-    if (unpacked > FRAME_LIMITS.maxUnpackedBytes) {
-      throw makeGzipError(file, `more than ${FRAME_LIMITS.maxUnpackedBytes} bytes when unpacked`);
-    }
-    try {
-      const next = await pieces.next();
-      if (next.done === true) return false;
-      piece = next.value as Buffer;
-      unpacked += piece.length;
-      return true;
-    } catch (cause) {
-      throw makeGzipError(file, "gzip data that is cut short or damaged", cause);
-    }
-  };
-  const take = async (count: number, into: Uint8Array | null): Promise<number> => {
-    let done = 0;
-    while (done < count) {
-      if (piece.length === 0 && !(await advance())) break;
-      const part = piece.subarray(0, count - done);
-      into?.set(part, done);
-      piece = piece.subarray(part.length);
-      done += part.length;
-    }
-    return done;
-  };
-  return {
-    file,
-    bytesLeft: null,
-    fill: (into) => take(into.length, into),
-    skip: (count) => take(count, null),
-  };
-}
-
-function makeGzipError(file: string, found: string, cause?: unknown): Error {
-  return makeFrameError(
-    {
-      code: "frames/gzip",
-      file,
-      found,
-      allowed: "a whole FITS file packed with gzip",
-      fix: "copy the file again from the camera's computer, or unpack it with gzip to see what it holds",
-    },
-    cause,
-  );
-}
-
 /** Opens `path`; `file` is its name in messages. Throws `ReportError` frames/unreadable. */
 export async function openBytes(path: string, file: string): Promise<OpenedFile> {
   let handle: FileHandle;
@@ -178,6 +132,7 @@ export async function openBytes(path: string, file: string): Promise<OpenedFile>
     throw makeUnreadableError(file, cause);
   }
   const reader = new HashedReader(handle, file);
+  let unpacked: UnpackedSource | null = null;
   return {
     start: start.subarray(0, Math.min(start.length, sizeBytes)),
     sizeBytes,
@@ -189,8 +144,18 @@ export async function openBytes(path: string, file: string): Promise<OpenedFile>
       fill: (into) => reader.fill(into),
       skip: (count) => reader.skip(count),
     }),
-    readUnpacked: () => unpackPieces(file, reader),
-    finishHash: () => reader.finish(),
-    close: () => handle.close(),
+    readUnpacked() {
+      unpacked = unpackPieces(file, reader.readPieces());
+      return unpacked;
+    },
+    async finishHash() {
+      await unpacked?.drain();
+      unpacked?.stop();
+      return reader.finish();
+    },
+    async close() {
+      unpacked?.stop();
+      await handle.close();
+    },
   };
 }

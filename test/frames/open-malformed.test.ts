@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -71,6 +72,33 @@ describe("openFrame on files that are no frame", () => {
     const whole = gzip(makeUnsignedFits([80, 60], Array.from(makeRandomBytes(4800, 3))));
     expect((await findFault(whole.subarray(0, whole.length - 400))).code).toBe("frames/gzip");
     expect((await findFault(whole.subarray(0, 12))).code).toMatch(/^frames\/(gzip|format)$/);
+  });
+});
+
+describe("openFrame on gzip files that are damaged behind the image or in its last bytes", () => {
+  const noise = Array.from(makeRandomBytes(90_000, 3));
+
+  it("finds a wrong check sum at gzip's end, though the image came out whole", async () => {
+    const bytes = Buffer.from(gzip(makeUnsignedFits([300, 300], noise)));
+    bytes[bytes.length - 6] ^= 1;
+    expect((await findFault(bytes)).code).toBe("frames/gzip");
+  });
+
+  it("hashes in order a file whose packed tail is larger than what is read ahead: 3 MB of noise, seed 5", async () => {
+    const bytes = gzip(Buffer.concat([makeUnsignedFits([300, 300], noise), makeRandomBytes(3_000_000, 5)]));
+    const frame = await openFrame(write(bytes));
+    expect(frame.sha256).toBe(createHash("sha256").update(bytes).digest("hex"));
+  });
+
+  it("hashes all of a file with bytes behind the gzip data", async () => {
+    const bytes = Buffer.concat([gzip(makeUnsignedFits([300, 300], noise)), Buffer.alloc(3_000_000)]);
+    const frame = await openFrame(write(bytes));
+    expect(frame.sha256).toBe(createHash("sha256").update(bytes).digest("hex"));
+  });
+
+  it("gives up on a packed file whose header is broken, 20 times, leaving no reader behind", async () => {
+    const bytes = gzip(Buffer.concat([makeHeader(mandatoryCards(16, [])), makeRandomBytes(3_000_000, 5)]));
+    for (let i = 0; i < 20; i++) expect((await findFault(bytes)).code).toBe("frames/fits-no-image");
   });
 });
 
