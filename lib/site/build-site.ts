@@ -1,5 +1,3 @@
-import { join } from "node:path";
-import { listFigures } from "../draw/list-figures.ts";
 import { ReportError } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { TrainResults } from "../report/results.ts";
@@ -12,11 +10,8 @@ import { renderPages } from "./render-pages.ts";
 import { hashTrain, listReusable, readSiteKeys, reuseTrain, writeSiteKeys } from "./reuse-pages.ts";
 import { hashSiteCode } from "./template-files.ts";
 import type { TrainPage } from "./train-page.ts";
-import { makeTrainPage } from "./train-page.ts";
-import type { CropFile } from "./write-crops.ts";
-import { listCrops, writeCrops } from "./write-crops.ts";
 import { writeSiteFiles } from "./write-site-files.ts";
-import { writeTrainFiles } from "./write-train-files.ts";
+import { writeTrain } from "./write-train.ts";
 
 export interface SiteTrain {
   results: TrainResults;
@@ -98,34 +93,4 @@ async function writeSite(request: Required<SiteRequest>, partial: string): Promi
   if (found.length > 0) throw new ReportError(found);
   await writeSiteKeys(partial, keys);
   return { pages: trains.length + 2, reused: reusable.size };
-}
-
-/** Files of one train but its page, and what the page will print. */
-async function writeTrain(train: SiteTrain, site: SiteRecord, partial: string): Promise<TrainPage> {
-  const { results } = train;
-  const trainDir = join(partial, "trains", results.id);
-  const crops = listCrops(results, train.cropDirs);
-  const failed = new Set(await writeCrops(crops, trainDir));
-  const written = crops.filter((crop) => !failed.has(crop));
-  const page = makeTrainPage(
-    results,
-    listFigures(results, findCrop(written)),
-    site,
-    sayMissing(failed.size),
-    written,
-  );
-  await writeTrainFiles(results, page, trainDir);
-  return page;
-}
-
-function findCrop(crops: readonly CropFile[]): (testId: string, file: string) => string | null {
-  const addresses = new Map(crops.map((crop) => [`${crop.testId}\n${crop.file}`, crop.display]));
-  return (testId, file) => addresses.get(`${testId}\n${file}`) ?? null;
-}
-
-function sayMissing(count: number): string[] {
-  if (count === 0) return [];
-  return [
-    `${count} star ${count === 1 ? "cut-out was" : "cut-outs were"} not at hand when this page was made.`,
-  ];
 }

@@ -16,6 +16,11 @@ export interface PlacedFigure extends Figure {
 /** More rows than a reader would go through; the whole list is a click away. */
 const mostRowsShown = 60;
 
+/** Rules and style attributes go: the content policy refuses both, and the stylesheet has the same rules. */
+function makeInline(svg: string): string {
+  return svg.replace(/<style>[^<]*<\/style>/g, "").replace(/(<[a-z]+\b[^>]*?)\sstyle="[^"]*"/g, "$1");
+}
+
 /** Figures of one test carry its id at the end of their own; the longest matching end wins. */
 function findTest(figure: Figure, ends: ReadonlyMap<string, string>): string | null {
   const matching = [...ends].filter(([end]) => figure.id.endsWith(end));
@@ -41,7 +46,7 @@ export function placeFigures(
   const place = (figure: Figure): PlacedFigure => ({
     ...figure,
     number: ++number,
-    inlineSvg: figure.svg.replace(/<style>[^<]*<\/style>/g, ""),
+    inlineSvg: makeInline(figure.svg),
     shown: { columns: figure.data.columns, rows: figure.data.rows.slice(0, mostRowsShown) },
     svgFile: `figures/${figure.id}.svg`,
     csvFile: `figures/${figure.id}.csv`,

@@ -35,8 +35,8 @@ renderer.renderer.rules["td_open"] = (tokens, index, options, _environment, self
 };
 
 renderer.renderer.rules["table_open"] = () =>
-  '<div class="scroll" role="region" tabindex="0" aria-label="Table in the prose"><table>';
-renderer.renderer.rules["table_close"] = () => "</table></div>";
+  '<section class="scroll" tabindex="0" aria-label="Table in the prose"><table>';
+renderer.renderer.rules["table_close"] = () => "</table></section>";
 
 /** HTML of the author's prose, safe to set into a page. */
 export function renderMarkdown(text: string): string {

@@ -28,6 +28,8 @@ import type { CropFile } from "./write-crops.ts";
 export interface TrainPage {
   id: string;
   name: string;
+  /** Name for the window's title, cut to what a tab or a list of results can show. */
+  shortName: string;
   opening: string;
   byline: string;
   language: string;
@@ -59,6 +61,11 @@ function listWarnings(results: TrainResults, more: readonly string[]): string[] 
       test.warnings.map((warning) => `${formatDate(test.date)}: ${warning}`),
     ),
   ];
+}
+
+function cutText(text: string, most: number): string {
+  const signs = [...text];
+  return signs.length > most ? `${signs.slice(0, most - 1).join("")}…` : text;
 }
 
 function joinAddress(site: SiteRecord, id: string): string | null {
@@ -96,6 +103,7 @@ export function makeTrainPage(
   return {
     id: results.id,
     name: results.name,
+    shortName: cutText(results.name, 50),
     opening: describeTrain(results),
     byline: [results.page.author, results.page.club].filter((text) => text !== "").join(", "),
     language: site.language,

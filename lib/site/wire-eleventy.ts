@@ -1,0 +1,27 @@
+import type { UserConfig } from "@11ty/eleventy";
+import type { SiteRecord } from "../records/types.ts";
+import type { SiteTrain } from "./build-site.ts";
+import { cleanTexts } from "./clean-text.ts";
+import { configureEleventy } from "./configure-eleventy.ts";
+import { makeIndexPage } from "./index-page.ts";
+import type { TrainPage } from "./train-page.ts";
+import { writeSiteFiles } from "./write-site-files.ts";
+import { writeTrain } from "./write-train.ts";
+
+/**
+ * For Eleventy's own command: the files beside the pages go straight into its output folder, the pages follow from
+ * Eleventy. The built pages are not checked and no page is taken over; `buildSite` does both.
+ */
+export async function wireEleventy(
+  config: UserConfig,
+  request: { trains: readonly SiteTrain[]; site: SiteRecord; outDir: string },
+): Promise<void> {
+  const trains = request.trains.map((train) => ({ ...train, results: cleanTexts(train.results) }));
+  const site = cleanTexts(request.site);
+  const all = trains.map(({ results }) => results);
+  const index = makeIndexPage(all, site);
+  await writeSiteFiles(all, index, request.outDir);
+  const pages = new Map<string, TrainPage>();
+  for (const train of trains) pages.set(train.results.id, await writeTrain(train, site, request.outDir));
+  configureEleventy(config, { siteTitle: index.title, index, trains: pages });
+}

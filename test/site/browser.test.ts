@@ -1,0 +1,174 @@
+import { readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import type { Browser, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { buildSite } from "../../lib/site/build-site.ts";
+import { openBrowser } from "./browser.ts";
+import {
+  makeHostileResults,
+  makeSampleFolder,
+  makeSampleTrains,
+  removeSampleFolders,
+  sampleSite,
+} from "./sample-site.ts";
+
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const paths = ["index.html", "methods/index.html", "trains/tarn-115-reduced/index.html"];
+let browser: Browser;
+let outDir: string;
+let hostileDir: string;
+
+beforeAll(async () => {
+  browser = await openBrowser();
+  const dir = makeSampleFolder();
+  outDir = join(dir, "a site with spaces");
+  hostileDir = join(dir, "hostile");
+  await buildSite({ trains: await makeSampleTrains(dir), site: sampleSite, outDir });
+  await buildSite({
+    trains: [{ results: makeHostileResults(), cropDirs: {} }],
+    site: sampleSite,
+    outDir: hostileDir,
+  });
+});
+afterAll(async () => {
+  await browser?.close();
+  removeSampleFolders();
+});
+
+interface Visit {
+  width?: number;
+  dark?: boolean;
+  script?: boolean;
+}
+
+/** Opens a page from disk and hands it on with all it complained of and all it asked for. */
+async function visit<T>(
+  dir: string,
+  path: string,
+  { width = 1440, dark = false, script = true }: Visit,
+  look: (page: Page, complaints: string[], requests: string[]) => Promise<T>,
+): Promise<T> {
+  const context = await browser.newContext({
+    viewport: { width, height: 900 },
+    colorScheme: dark ? "dark" : "light",
+    javaScriptEnabled: script,
+    bypassCSP: false,
+  });
+  try {
+    const page = await context.newPage();
+    const complaints: string[] = [];
+    const requests: string[] = [];
+    page.on("console", (message) => {
+      if (message.type() === "error" || message.type() === "warning") complaints.push(message.text());
+    });
+    page.on("pageerror", (error) => complaints.push(String(error)));
+    page.on("requestfailed", (request) => complaints.push(`failed: ${request.url()}`));
+    page.on("request", (request) => requests.push(request.url()));
+    await page.goto(pathToFileURL(join(dir, path)).href);
+    return await look(page, complaints, requests);
+  } finally {
+    await context.close();
+  }
+}
+
+interface AxeRun {
+  violations: { id: string; nodes: { target: string[]; failureSummary: string }[] }[];
+}
+
+describe("the built pages in a browser", () => {
+  for (const dark of [false, true]) {
+    it(`break no WCAG 2.2 A or AA rule that axe knows, ${dark ? "dark" : "light"}`, async () => {
+      for (const path of paths) {
+        // Only colours change with the scheme.
+        const rules = dark
+          ? "{ runOnly: { type: 'rule', values: ['color-contrast'] } }"
+          : "{ runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }";
+        const found = await visit(outDir, path, { dark }, async (page) => {
+          await page.evaluate(axe);
+          const run = await page.evaluate(`axe.run(document, ${rules})`);
+          return (run as AxeRun).violations.flatMap(({ id, nodes }) =>
+            nodes
+              .slice(0, 3)
+              .map(({ target, failureSummary }) => `${path} ${id} ${target.join(" ")} ${failureSummary}`),
+          );
+        });
+        expect(found).toEqual([]);
+      }
+    });
+  }
+
+  it("open from disk with no complaint and ask for nothing but their own files", async () => {
+    for (const path of paths) {
+      await visit(outDir, path, {}, async (page, complaints, requests) => {
+        await page.waitForLoadState("networkidle");
+        expect(complaints).toEqual([]);
+        for (const address of requests) expect(address).toMatch(/^(file:|data:image\/)/);
+        expect(requests.some((address) => address.endsWith("/assets/report.css"))).toBe(true);
+        expect(await page.evaluate("document.fonts.check('16px \"Source Serif 4 Variable\"')")).toBe(true);
+      });
+    }
+  });
+
+  for (const width of [320, 390, 720]) {
+    it(`do not scroll sideways at ${width} px`, async () => {
+      for (const path of paths) {
+        const sizes = await visit(outDir, path, { width }, (page) =>
+          page.evaluate("[document.documentElement.scrollWidth, window.innerWidth]"),
+        );
+        expect(sizes).toEqual([width, width]);
+      }
+    });
+  }
+
+  it("show findings, numbers and pictures without script, and no switch that would do nothing", async () => {
+    await visit(outDir, paths[2], { script: false }, async (page) => {
+      expect(await page.locator("#findings .level").first().textContent()).toBe("Watch.");
+      expect(await page.locator("figure svg").first().isVisible()).toBe(true);
+      expect(await page.locator("[data-unit-switch]").isVisible()).toBe(false);
+    });
+  });
+
+  it("switch star widths to one unit and back to all", async () => {
+    await visit(outDir, paths[2], {}, async (page) => {
+      const heading = (unit: string) => page.locator(`#tbl-zones-2026-10-03 th[data-unit="${unit}"]`);
+      await page.locator('[data-unit-switch] input[value="um"]').check();
+      expect(await heading("um").isVisible()).toBe(true);
+      expect(await heading("px").isVisible()).toBe(false);
+      await page.locator('[data-unit-switch] input[value="all"]').check();
+      expect(await heading("px").isVisible()).toBe(true);
+    });
+  });
+
+  it("let a reader open a live chart", async () => {
+    await visit(outDir, paths[2], {}, async (page, complaints) => {
+      await page.locator("button.read-values").first().click();
+      expect(await page.locator(".live-chart canvas").first().isVisible()).toBe(true);
+      expect(complaints).toEqual([]);
+    });
+  });
+
+  it("run nothing that a hostile record holds", async () => {
+    for (const path of ["index.html", "trains/tarn-115-reduced/index.html"]) {
+      await visit(hostileDir, path, { width: 320 }, async (page, complaints) => {
+        expect(await page.evaluate("window.broken")).toBeUndefined();
+        expect(complaints).toEqual([]);
+        expect(await page.evaluate("document.documentElement.scrollWidth")).toBe(320);
+      });
+    }
+  });
+
+  it("print in light colours, with the contents list left out", async () => {
+    await visit(outDir, paths[2], { dark: true }, async (page) => {
+      await page.emulateMedia({ media: "print", colorScheme: "dark" });
+      expect(await page.evaluate("getComputedStyle(document.documentElement).backgroundColor")).toBe(
+        "rgb(255, 255, 255)",
+      );
+      expect(await page.locator(".contents").isVisible()).toBe(false);
+      expect(await page.evaluate("getComputedStyle(document.querySelector('thead')).display")).toBe(
+        "table-header-group",
+      );
+    });
+  });
+});
