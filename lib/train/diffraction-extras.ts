@@ -38,7 +38,7 @@ export function listDiffractionExtras(
         unit: "px",
         source: "width over pixel pitch",
       }),
-      explanation: "The same in pixels: no star of this train can be narrower.",
+      explanation: "The same in pixels: about the narrowest star that this train can give.",
     },
     {
       id: "diffractionFwhmAngle",
