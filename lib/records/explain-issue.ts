@@ -8,6 +8,9 @@ import { suggestNumber, suggestRange } from "./suggest-number.ts";
 
 type Issue = z.core.$ZodIssue;
 
+/** Of a hostile record with thousands of keys the first will do. */
+const mostKeysTold = 50;
+
 /**
  * The findings of one issue of the schema check, in the words of the key's meaning rather than the schema's. `data` is
  * what was checked, `prefix` the path at which it stands in its file (["cameras", "heron-26"] of content/parts).
@@ -30,7 +33,7 @@ export function explainIssue(
     }
   }
   if (issue.code === "unrecognized_keys") {
-    return issue.keys.map((key) => explainUnknownKey(key, path, value, kind));
+    return issue.keys.slice(0, mostKeysTold).map((key) => explainUnknownKey(key, path, value, kind));
   }
   if (issue.code === "invalid_key") return [explainWord(path, kind)];
   const meaning = findMeaning(kind, path) ?? findMeaning(kind, path.slice(0, -1)) ?? null;

@@ -53,11 +53,6 @@ const explanations: Record<string, YamlExplanation> = {
     allowed: "no such lines",
     fix: "take the line out, or put the text in quotes",
   },
-  RESOURCE_EXHAUSTION: {
-    found: "brackets within brackets without end",
-    allowed: "at most 20 steps inwards",
-    fix: "close the brackets",
-  },
 };
 
 /** The explanation of an error code of the parser; one that is seldom seen keeps the parser's own words. */

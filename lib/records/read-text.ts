@@ -3,8 +3,10 @@ import { open } from "node:fs/promises";
 import type { Fault } from "../fault.ts";
 import type { SourceText } from "./types.ts";
 
-/** A record has a few kilobytes, a review with its prose some tens: the bound is for what is no record at all. */
-export const largestRecordBytes = 512 * 1024;
+/** A record has a few kilobytes: the bound is for what is no record at all. */
+export const largestRecordBytes = 128 * 1024;
+/** A review is a few pages of prose; this is a book. */
+export const largestProseBytes = 1024 * 1024;
 /** A hundred thousand stars with twenty columns are about 20 MB. */
 export const largestTableBytes = 64 * 1024 * 1024;
 

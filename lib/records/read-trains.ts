@@ -7,7 +7,7 @@ import { DEFAULT_TOLERANCES } from "./defaults.ts";
 import { placeFinding } from "./finding.ts";
 import { listFolder, type Root, showPath } from "./read-folder.ts";
 import { readRecord } from "./read-record.ts";
-import { largestRecordBytes, largestTableBytes, readText } from "./read-text.ts";
+import { largestProseBytes, largestTableBytes, readText } from "./read-text.ts";
 import type { RecordDocument } from "./record-document.ts";
 import type { PartLibrary } from "./resolve-parts.ts";
 import { testSchema } from "./test-schema.ts";
@@ -104,7 +104,7 @@ async function exists(path: string): Promise<boolean> {
 
 async function readReview(root: Root, name: string, faults: Fault[]): Promise<SourceText | null> {
   if (!(await exists(join(root.dir, name)))) return null;
-  const read = await readText(join(root.dir, name), name, showPath(root, name), largestRecordBytes);
+  const read = await readText(join(root.dir, name), name, showPath(root, name), largestProseBytes);
   if (read.fault !== null) faults.push(read.fault);
   return read.source;
 }

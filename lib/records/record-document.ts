@@ -1,6 +1,18 @@
-import { type Document, isAlias, isMap, isScalar, isSeq, LineCounter, type Node, parseDocument } from "yaml";
+import {
+  type Document,
+  isAlias,
+  isMap,
+  isScalar,
+  isSeq,
+  LineCounter,
+  type Node,
+  parseDocument,
+  visit,
+  type YAMLError,
+} from "yaml";
 import type { Fault } from "../fault.ts";
 import { explainYamlError } from "./explain-yaml.ts";
+import { deepestNesting, findDeepNesting } from "./find-deep-nesting.ts";
 import { locateKey, type Place } from "./locate-key.ts";
 
 /** A record's text as plain data, with the way back to line and column. */
@@ -15,20 +27,24 @@ export interface RecordDocument {
 
 /** A record has some 80 keys; the bounds stop a hostile one without touching an honest one. */
 const mostNodes = 20_000;
-const deepest = 20;
 const mostErrors = 20;
+/** Looking up an alias costs a walk through the document. */
+const mostAliases = 100;
 
 /**
  * Reads a YAML record: core schema of YAML 1.2 only (so `2026-10-03` is text and `no` is a word), no tags, aliases
  * expanded within a bound, duplicate keys refused. Never throws; `file` is only for the faults.
  */
 export function readDocument(text: string, file: string): RecordDocument {
+  const deep = findDeepNesting(text);
+  if (deep !== null) return refuseDeep(text, file, deep);
   const lines = new LineCounter();
+  // Duplicate keys are looked for below: the parser compares every key with every other, minutes for a hostile record.
   const document = parseDocument(text, {
     lineCounter: lines,
     schema: "core",
     resolveKnownTags: false,
-    uniqueKeys: true,
+    uniqueKeys: false,
     prettyErrors: false,
     logLevel: "error",
   });
@@ -38,18 +54,15 @@ export function readDocument(text: string, file: string): RecordDocument {
   };
   const faults: Fault[] = [];
   const seen = new Set<number>();
-  for (const error of document.errors) {
-    const { line, column } = placeAt(error.pos[0]);
+  for (const error of document.errors.slice(0, mostErrors * 5)) {
+    const { line, column } = placeAt(findOpening(document, error));
     // One slip makes a parser complain several times over; the first complaint of a line is the one that helps.
     if (seen.has(line) || faults.length >= mostErrors) continue;
     seen.add(line);
-    faults.push(
-      error.code === "DUPLICATE_KEY"
-        ? describeDuplicate(text, file, error.pos, { line, column })
-        : { code: "records/broken-yaml", file, line, column, ...explainYamlError(error.code, error.message) },
-    );
+    const explanation = explainYamlError(error.code, error.message);
+    faults.push({ code: "records/broken-yaml", file, line, column, ...explanation });
   }
-  for (const warning of document.warnings) {
+  for (const warning of document.warnings.slice(0, mostErrors)) {
     faults.push({
       code: "records/tag",
       file,
@@ -64,21 +77,46 @@ export function readDocument(text: string, file: string): RecordDocument {
   return { file, data, faults, locate: (path, at) => locateKey(document, path, at, placeAt) };
 }
 
+function refuseDeep(text: string, file: string, offset: number): RecordDocument {
+  const before = text.slice(0, offset).split("\n");
+  const place = { line: before.length, column: before[before.length - 1].length + 1 };
+  const found = "mappings or lists within each other without end";
+  const allowed = `at most ${deepestNesting} steps inwards`;
+  const fault = {
+    code: "records/too-deep",
+    file,
+    ...place,
+    found,
+    allowed,
+    fix: "close the brackets before",
+  };
+  return { file, data: undefined, faults: [fault], locate: () => place };
+}
+
+/** A quote that is never closed shows at the end of the text; what helps is where it was opened. */
+function findOpening(document: Document, error: YAMLError): number {
+  let opening = error.pos[0];
+  if (error.code !== "MISSING_CHAR") return opening;
+  visit(document, {
+    Scalar(_key, node) {
+      const isQuoted = node.type === "QUOTE_SINGLE" || node.type === "QUOTE_DOUBLE";
+      if (isQuoted && node.range && node.range[0] < error.pos[0] && node.range[1] >= error.pos[0]) {
+        opening = node.range[0];
+      }
+    },
+  });
+  return opening;
+}
+
 function quote(text: string): string {
   return `"${text.length > 60 ? `${text.slice(0, 60)}…` : text}"`;
 }
 
-function describeDuplicate(text: string, file: string, [from, to]: [number, number], place: Place): Fault {
-  const key = /^["']?([^:"'\s]{1,60})/.exec(text.slice(from, Math.max(to, from + 60)))?.[1] ?? "a key";
-  return {
-    code: "records/duplicate-key",
-    file,
-    ...place,
-    key,
-    found: `${key} for the second time in the same mapping`,
-    allowed: "each key once",
-    fix: "take one of the two lines out",
-  };
+function describeDuplicate(word: string, file: string, place: Place): Fault {
+  const key = word.slice(0, 60);
+  const found = `${key} for the second time in the same mapping`;
+  const fix = "take one of the two lines out";
+  return { code: "records/duplicate-key", file, ...place, key, found, allowed: "each key once", fix };
 }
 
 function convertDocument(
@@ -88,6 +126,7 @@ function convertDocument(
   placeAt: (offset: number) => Place,
 ): unknown {
   let nodes = 0;
+  let aliases = 0;
   let stopped = false;
   const stop = (node: Node | null, code: string, found: string, allowed: string, fix: string): undefined => {
     if (!stopped) faults.push({ code, file, ...placeAt(node?.range?.[0] ?? 0), found, allowed, fix });
@@ -107,8 +146,8 @@ function convertDocument(
         "write the values out, or fewer of them",
       );
     }
-    if (depth > deepest) {
-      const allowed = `at most ${deepest} steps inwards`;
+    if (depth > deepestNesting) {
+      const allowed = `at most ${deepestNesting} steps inwards`;
       return stop(
         here,
         "records/too-deep",
@@ -118,6 +157,10 @@ function convertDocument(
       );
     }
     if (isAlias(here)) {
+      if (++aliases > mostAliases) {
+        const found = `more than ${mostAliases} aliases (*name)`;
+        return stop(here, "records/too-large", found, "a few at most", "write the values out");
+      }
       const target = here.resolve(document);
       if (target !== undefined) return convert(target, depth + 1);
       const found = `*${here.source.slice(0, 60)}, which no &${here.source.slice(0, 60)} names before it`;
@@ -132,15 +175,20 @@ function convertDocument(
     if (isSeq(here)) return here.items.map((item) => convert(item, depth + 1));
     if (isMap(here)) {
       const entries: Record<string, unknown> = {};
+      const seen = new Set<string>();
       for (const { key, value } of here.items) {
         if (!isScalar(key)) {
           const found = "a list or mapping in place of a key";
           return stop(here, "records/broken-yaml", found, "a word as key", "put text with { or [ in quotes");
         }
+        const word = String(key.value);
+        if (seen.has(word) && faults.length < mostErrors)
+          faults.push(describeDuplicate(word, file, placeAt(key.range?.[0] ?? 0)));
+        seen.add(word);
         const plain = convert(value, depth + 1);
         // Plain assignment would let a key named __proto__ through unseen.
         if (plain !== null && plain !== undefined) {
-          Object.defineProperty(entries, String(key.value), {
+          Object.defineProperty(entries, word, {
             value: plain,
             enumerable: true,
             configurable: true,

@@ -3,6 +3,7 @@ import { FILTER_KEYS, GLASS_KEYS } from "./part-keys.ts";
 import { describeColumns } from "./star-table-columns.ts";
 
 const frameList = "a list of file paths or patterns, relative to this file, with forward slashes";
+const framePath = "a path or pattern of files, with forward slashes; no web address, no control characters";
 const csvPath = "the path of a CSV file inside the content folder, relative to this file";
 
 /** test.yaml: one night's test in one state of the train. */
@@ -18,7 +19,7 @@ export const TEST_KEYS: KeyMeanings = {
     example: "[frames/field-*.fits]",
     leftOut: "no star frames",
   },
-  "frames[]": { meaning: "One file or pattern.", allowed: frameList, example: "frames/field-*.fits" },
+  "frames[]": { meaning: "One file or pattern.", allowed: framePath, example: "frames/field-*.fits" },
   focusOffsetUm: {
     meaning:
       "A deliberate, known distance out of focus: plus where the sensor was moved away from the telescope. One number for all frames, or a list with one for each.",
@@ -35,14 +36,14 @@ export const TEST_KEYS: KeyMeanings = {
     example: "[frames/flat-*.fits]",
     leftOut: "no flats",
   },
-  "flats[]": { meaning: "One file or pattern.", allowed: frameList, example: "frames/flat-*.fits" },
+  "flats[]": { meaning: "One file or pattern.", allowed: framePath, example: "frames/flat-*.fits" },
   bias: {
     meaning: "Bias frames, taken off the flats.",
     allowed: frameList,
     example: "[frames/bias-*.fits]",
     leftOut: "no bias frames",
   },
-  "bias[]": { meaning: "One file or pattern.", allowed: frameList, example: "frames/bias-*.fits" },
+  "bias[]": { meaning: "One file or pattern.", allowed: framePath, example: "frames/bias-*.fits" },
   sweep: {
     meaning: "Frames taken through focus, one at each position of the focuser.",
     allowed: "a mapping with frames, positions and umPerStep",
@@ -50,7 +51,7 @@ export const TEST_KEYS: KeyMeanings = {
     leftOut: "no sweep",
   },
   "sweep.frames": { meaning: "The sweep's frames.", allowed: frameList, example: "[frames/sweep-*.fits]" },
-  "sweep.frames[]": { meaning: "One file or pattern.", allowed: frameList, example: "frames/sweep-*.fits" },
+  "sweep.frames[]": { meaning: "One file or pattern.", allowed: framePath, example: "frames/sweep-*.fits" },
   "sweep.positions": {
     meaning:
       "Where the focuser stood: the header keyword that says it, or a list with one position for each frame.",
