@@ -117,6 +117,12 @@ export function readFitsFacts(header: FitsHeader, heightPx: number, warnings: st
   const fromBottom = readsFromBottom(header);
   const wcs = readWcsMatrix(header);
   const binning = fact(["XBINNING"], 1, 64);
+  const binningY = fact(["YBINNING"], 1, 64);
+  if (binning !== null && binningY !== null && binning !== binningY) {
+    warnings.push(
+      `The header says binning ${binning} x ${binningY}: such pixels are not square, and star shapes read as stretched.`,
+    );
+  }
   return {
     exposureS: fact(["EXPTIME", "EXPOSURE"], 0, 1e6),
     pixelPitchUm: fact(["XPIXSZ", "PIXSIZE1", "PIXSIZE"], 0.1, 1000),

@@ -74,6 +74,16 @@ describe("readFitsFacts", () => {
     expect(warnings.join()).toContain("XPIXSZ (3760)");
   });
 
+  it("warns of binning 2 x 1, whose pixels are not square", () => {
+    const binned = (y: number) =>
+      read([
+        ["XBINNING", 2],
+        ["YBINNING", y],
+      ]);
+    expect(binned(1).warnings.join()).toContain("2 x 1");
+    expect(binned(2)).toMatchObject({ facts: { binning: 2 }, warnings: [] });
+  });
+
   it("takes EGAIN alone as gain: GAIN is the camera's setting in many headers", () => {
     expect(read([["GAIN", 100]]).facts.gainElectronsPerAdu).toBeNull();
   });
