@@ -4,6 +4,10 @@ import { type DetectBand, detectBandTask } from "./detect-band.ts";
 import { chooseThreshold } from "./detection-threshold.ts";
 import { estimateTypicalWidth } from "./estimate-width.ts";
 import { findSaturation } from "./find-saturation.ts";
+import { flagBlends } from "./flag-blends.ts";
+import { flagTrailedDoubles, type TrackingJump } from "./flag-doubles.ts";
+import { classifySpikes } from "./flag-spikes.ts";
+import { flagTrails } from "./flag-trails.ts";
 import { mergeCloseCandidates, mergeSaturated, orderByLight } from "./merge-candidates.ts";
 import type { MeshMap } from "./plane-measurement.ts";
 import type { CameraNoise, SamplePlane } from "./samples.ts";
@@ -57,9 +61,20 @@ function flagBorder(candidates: Candidates, plane: SamplePlane, marginPx: number
   }
 }
 
+function describeTrails(count: number): string {
+  return count === 1
+    ? "A satellite or an aeroplane crossed the field: objects on its trail are left out."
+    : `${count} trails of satellites or aeroplanes cross the field: objects on them are left out.`;
+}
+
+function describeJump({ dxPx, dyPx, pairs }: TrackingJump): string {
+  const length = Math.hypot(dxPx, dyPx).toFixed(1);
+  return `The mount jumped during the exposure: ${pairs} stars are drawn twice, ${length} px apart; they are left out.`;
+}
+
 /**
- * Background, noise and every star-like object of a plane, flagged where it is saturated, at the border, a spike or on a
- * trail. Two looks: a wide filter finds the brighter objects and from them the frame's typical star width; the filter
+ * Background, noise and every star-like object of a plane, flagged where it is saturated, at the border, a spike, on a
+ * trail, blended or drawn twice. Two looks: a wide filter finds the brighter objects and from them the frame's typical star width; the filter
  * matched to that width finds the rest. Results do not depend on how the runner spreads the jobs.
  */
 export async function findCandidates(
@@ -100,6 +115,12 @@ export async function findCandidates(
   if (saturationAdu !== null) {
     candidates = mergeSaturated(candidates, plane, saturationAdu, Math.max(1.5, fwhmPx));
   }
+  classifySpikes(plane, candidates, background, noise, fwhmPx);
   flagBorder(candidates, plane, Math.max(2, BORDER_FWHM * fwhmPx));
+  const trails = flagTrails(candidates, plane.widthPx, plane.heightPx, fwhmPx);
+  if (trails.length > 0) warnings.push(describeTrails(trails.length));
+  flagBlends(candidates, fwhmPx);
+  const jump = flagTrailedDoubles(candidates, fwhmPx);
+  if (jump !== null) warnings.push(describeJump(jump));
   return { candidates, background, noise, fwhmPx, saturationAdu, warnings };
 }

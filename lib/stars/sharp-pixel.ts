@@ -1,0 +1,118 @@
+import { findLightSigma, sharePixel } from "./pixel-light.ts";
+import type { SamplePlane } from "./samples.ts";
+
+/**
+ * One bound on how sharp light can be: the pixels at `inner` together never exceed those at `outer` together divided by
+ * `least`. It holds for one Gaussian of the given width at any place within a pixel, and so for any sum of wider or
+ * fainter ones: crowding, halos and nebulosity only relax it.
+ */
+export interface SharpnessBound {
+  inner: readonly (readonly [number, number])[];
+  outer: readonly (readonly [number, number])[];
+  least: number;
+}
+
+/** Bounds on a pixel against two opposite ones at the given step, at its tightest for a star centred on the pixel. */
+function boundOpposite(sigma: number, dx: number, dy: number): SharpnessBound {
+  const centre = sharePixel(0, sigma);
+  return {
+    inner: [[0, 0]],
+    outer: [
+      [dx, dy],
+      [-dx, -dy],
+    ],
+    least: (2 * sharePixel(dx, sigma) * sharePixel(dy, sigma)) / (centre * centre),
+  };
+}
+
+/** A pixel and the next one at a step, together against the two that flank them along the step: tightest for a star centred between the pair. */
+function boundPair(sigma: number, dx: number, dy: number): SharpnessBound {
+  return {
+    inner: [
+      [0, 0],
+      [dx, dy],
+    ],
+    outer: [
+      [-dx, -dy],
+      [2 * dx, 2 * dy],
+    ],
+    least:
+      (sharePixel(1.5 * dx, sigma) * sharePixel(1.5 * dy, sigma)) /
+      (sharePixel(0.5 * dx, sigma) * sharePixel(0.5 * dy, sigma)),
+  };
+}
+
+/** Steps to the nearest sites of the same plane, one of each pair of opposite directions. */
+export function listSiteSteps(sites: SamplePlane["sites"]): readonly (readonly [number, number])[] {
+  const count = sites.filter(Boolean).length;
+  if (count === 4) {
+    return [
+      [1, 0],
+      [0, 1],
+      [1, 1],
+      [1, -1],
+    ];
+  }
+  // Green sites touch along the diagonals; those of a colour with one site in a block stand two apart.
+  const diagonal = count === 2 ? 1 : 2;
+  return [
+    [2, 0],
+    [0, 2],
+    [diagonal, diagonal],
+    [diagonal, -diagonal],
+  ];
+}
+
+/** The bounds that a plane's sites allow to test, for stars no narrower than `fwhmPx` (pixel's integral in it). */
+export function listSharpnessBounds(sites: SamplePlane["sites"], fwhmPx: number): SharpnessBound[] {
+  const sigma = findLightSigma(fwhmPx);
+  return listSiteSteps(sites).flatMap(([dx, dy]) => [
+    boundOpposite(sigma, dx, dy),
+    boundPair(sigma, dx, dy),
+    boundPair(sigma, -dx, -dy),
+  ]);
+}
+
+/** A breach counts from so many sigmas: 4.5 keeps it under one in 10^5 of the bounds tested. */
+const BREACH_SIGMAS = 4.5;
+/** Part of a pixel's light by which flat field and profile may be off. */
+const MODEL_ERROR = 0.03;
+
+/** Light of the samples at some offsets from (x, y), sky removed; null where one is missing. */
+function sumLight(plane: SamplePlane, x: number, y: number, at: SharpnessBound["inner"], sky: number) {
+  let light = 0;
+  let squares = 0;
+  for (const [dx, dy] of at) {
+    const column = x + dx;
+    const row = y + dy;
+    if (column < 0 || row < 0 || column >= plane.widthPx || row >= plane.heightPx) return null;
+    if (!plane.sites[(column & 1) + 2 * (row & 1)]) return null;
+    const value = plane.samples[row * plane.widthPx + column] - sky;
+    if (value - value !== 0) return null;
+    light += value;
+    squares += (MODEL_ERROR * value) ** 2;
+  }
+  return { light, squares };
+}
+
+/** Whether the light about pixel (x, y) is sharper than a star can be, beyond its noise `sigmaAdu`. */
+export function breachesBound(
+  plane: SamplePlane,
+  x: number,
+  y: number,
+  bounds: readonly SharpnessBound[],
+  sky: number,
+  sigmaAdu: number,
+): boolean {
+  for (const { inner, outer, least } of bounds) {
+    const core = sumLight(plane, x, y, inner, sky);
+    const flanks = sumLight(plane, x, y, outer, sky);
+    if (core === null || flanks === null) continue;
+    const variance =
+      least * least * (inner.length * sigmaAdu * sigmaAdu + core.squares) +
+      outer.length * sigmaAdu * sigmaAdu +
+      flanks.squares;
+    if (least * core.light - flanks.light > BREACH_SIGMAS * Math.sqrt(variance)) return true;
+  }
+  return false;
+}
