@@ -113,10 +113,10 @@ function checkCounts(test: TestRecord): Finding[] {
 function checkColumns({ columns, units }: StarTableRecord): Finding[] {
   const findings: Finding[] = [];
   const has = (word: string) => columns[word] !== undefined;
-  const hasWidth = has("fwhm") || has("hfd") || (has("fwhmMajor") && has("fwhmMinor"));
+  const hasWidth = has("fwhm") || (has("fwhmMajor") && has("fwhmMinor"));
   if (!has("x") || !has("y") || !hasWidth) {
     const found = Object.keys(columns).join(", ") || "no columns";
-    const allowed = "x and y, and fwhm, hfd, or fwhmMajor with fwhmMinor";
+    const allowed = "x and y, and fwhm or fwhmMajor with fwhmMinor";
     findings.push(
       contradict(["starTable", "columns"], found, allowed, "name the headings of these columns too"),
     );

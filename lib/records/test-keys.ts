@@ -115,7 +115,8 @@ export const TEST_KEYS: KeyMeanings = {
   },
   "starTable.file": { meaning: "The table.", allowed: csvPath, example: "stars.csv" },
   "starTable.columns": {
-    meaning: "Which column of the table holds what: our word, then the heading in the table.",
+    meaning:
+      "Which column of the table holds what: our word, then the heading in the table. Positions in px count from 1 at the lower left pixel as displayed, in mm and um from the sensor's centre; y upwards.",
     allowed: `a mapping from ${describeColumns()} to headings; x and y are needed, and a width`,
     example: "{ x: X, y: Y, fwhmMajor: W1, fwhmMinor: W2, angle: PA }",
   },

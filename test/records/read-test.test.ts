@@ -175,7 +175,11 @@ notes: |
   });
 
   it.each([
-    ["columns without a width", "  columns: { x: X, y: Y }", "starTable.columns"],
+    [
+      "columns without a full width at half maximum",
+      "  columns: { x: X, y: Y, hfd: H }",
+      "starTable.columns",
+    ],
     ["a word that no column has", "  columns: { x: X, y: Y, fwhm: W, size: S }", "starTable.columns.size"],
     [
       "a unit that no width has",
