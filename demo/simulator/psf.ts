@@ -61,7 +61,7 @@ export function choosePsfSampling(
   let oversampling = 2;
   while (pixelPitchUm / oversampling > sharpest / 12) oversampling *= 2;
   let side = 128;
-  const wanted = (Math.max(spread, 24 * pixelPitchUm, 24 * shortest * ratio) * oversampling) / pixelPitchUm;
+  const wanted = (Math.max(spread, 12 * pixelPitchUm, 24 * shortest * ratio) * oversampling) / pixelPitchUm;
   while (side < wanted && side < 2048) side *= 2;
   return { pixelPitchUm, oversampling, side, keptSide: Math.floor(0.4 * side) * 2 };
 }
