@@ -3,9 +3,6 @@ import { makeMeasured, makeUnknown, type Quantity, type Unit } from "../maths/qu
 import { estimateMadSigma, median } from "../maths/statistics.ts";
 import { computeMedianInterval, FEWEST_FOR_INTERVAL } from "./median-interval.ts";
 
-/** Standard normal quantile of 0.975. */
-const NORMAL_975 = 1.959963984540054;
-
 /**
  * A median over the stars of a zone, with what the stars' own scatter and the frames' differences each add to its
  * uncertainty. Kept apart, so that a ratio of two zones can cancel what a frame adds to both.
@@ -83,28 +80,21 @@ export interface Reach {
 }
 
 /**
- * Joins stars' and frames' parts. The frames' mean has the variance of their effects over their number, on
- * (frames - 1) degrees of freedom; the part that the stars' noise alone puts into the effects is taken off first,
- * for the stars' interval holds it already (not with two frames, which agree by chance too often for that). The whole
- * gets Student's t at the effective degrees of freedom (Welch 1947, Biometrika 34:28; Satterthwaite 1946, Biometrics
- * Bulletin 2:110): with three frames that differ much the interval is 4.3 standard errors, with frames that agree it
- * is that of the stars. Two frames that differ say little: 12.7 standard errors.
+ * Joins stars' and frames' parts in quadrature. The frames' mean has the variance of their effects over their number,
+ * known on (frames - 1) degrees of freedom, and so reaches Student's t times its standard error: 12.7 with two frames,
+ * 4.3 with three. The part that the stars' noise alone puts into the effects is taken off first, for the stars'
+ * interval holds it already. (One t for the whole, at Satterthwaite's degrees of freedom, was tried and covers less:
+ * down to 89 % where both parts are alike, against 91 to 97 % this way.)
  */
 export function joinReach(estimate: Omit<CentreEstimate, "value">): Reach {
   const frames = estimate.frameEffects.length;
   if (frames < 2) return { down: estimate.starsDown, up: estimate.starsUp };
   const between = estimate.frameEffects.reduce((sum, effect) => sum + effect * effect, 0) / (frames - 1);
-  const framesVariance = Math.max(0, frames === 2 ? between : between - estimate.frameEffectNoise) / frames;
-  const starsVariance = ((estimate.starsDown + estimate.starsUp) / 2 / NORMAL_975) ** 2;
-  const whole = framesVariance + starsVariance;
-  if (!(whole > 0)) return { down: estimate.starsDown, up: estimate.starsUp };
-  const degrees =
-    whole ** 2 / (framesVariance ** 2 / (frames - 1) + starsVariance ** 2 / (estimate.stars - 1));
-  const widening = computeStudentQuantile(0.975, Math.max(1, degrees)) / NORMAL_975;
-  const framesReach = NORMAL_975 * Math.sqrt(framesVariance);
+  const variance = Math.max(0, between - estimate.frameEffectNoise) / frames;
+  const framesReach = computeStudentQuantile(0.975, frames - 1) * Math.sqrt(variance);
   return {
-    down: Math.hypot(estimate.starsDown, framesReach) * (framesVariance > 0 ? widening : 1),
-    up: Math.hypot(estimate.starsUp, framesReach) * (framesVariance > 0 ? widening : 1),
+    down: Math.hypot(estimate.starsDown, framesReach),
+    up: Math.hypot(estimate.starsUp, framesReach),
   };
 }
 

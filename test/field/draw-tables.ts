@@ -28,12 +28,15 @@ export function drawTables(plan: TablePlan): StarTable[] {
   const { starScatter = 0.03, frameScatter = 0, noise = 0.02, outliers = 0 } = plan;
   const random = makeRandom(plan.seed);
   const normal = makeNormalRandom(random);
-  const place =
-    plan.place ?? ((draw) => ({ xPx: 20 + draw() * 6208, yPx: 20 + draw() * 4136 }));
+  const place = plan.place ?? ((draw) => ({ xPx: 20 + draw() * 6208, yPx: 20 + draw() * 4136 }));
   const shape = plan.shape ?? (() => ({ fwhmPx: 3, e1: 0, e2: 0 }));
   const sky = Array.from({ length: plan.stars }, () => {
     const wide = random() < outliers ? 1.3 + random() : 1;
-    return { ...place(random), flux: 2000 * (random() + 1e-4) ** -1.2, factor: wide * (1 + starScatter * normal()) };
+    return {
+      ...place(random),
+      flux: 2000 * (random() + 1e-4) ** -1.2,
+      factor: wide * (1 + starScatter * normal()),
+    };
   }).sort((a, b) => b.flux - a.flux);
   return Array.from({ length: plan.frames }, (_, frame) => {
     const night = 1 + frameScatter * normal();

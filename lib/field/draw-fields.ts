@@ -1,0 +1,102 @@
+import { factorCholesky, solveCholesky } from "../maths/linear.ts";
+import type { Random } from "../maths/random.ts";
+import { TERM } from "./field-model.ts";
+import { computeJacobian, countParameters, type FieldProblem, weighSamples } from "./field-problem.ts";
+import type { FieldMode } from "./fit-field.ts";
+import { accumulateNormal } from "./refine-fit.ts";
+
+/** Draws in all; enough for the ends of a 95 % interval to 10 % of its width. */
+const drawsWanted = 400;
+/** Blocks of the sensor that are weighed as one, for what the model leaves out is alike in neighbouring places. */
+const blocksAcross = 10;
+const blocksDown = 7;
+
+/** The block that each sample lies in; few samples are blocks of their own. */
+function listBlocks(problem: FieldProblem): { of: Int32Array; count: number } {
+  const places: number[] = [];
+  const names = new Map<string, number>();
+  const r = problem.halfDiagonalMm;
+  let serial = 0;
+  for (const { samples } of problem.frames) {
+    const single = samples.count.length < 2 * blocksAcross * blocksDown;
+    for (let i = 0; i < samples.count.length; i++) {
+      const column = Math.floor(((samples.xMm[i] / r + 1) / 2) * blocksAcross);
+      const row = Math.floor(((samples.yMm[i] / r + 0.7) / 1.4) * blocksDown);
+      const name = single ? `star ${serial++}` : `${column} ${row}`;
+      const known = names.get(name) ?? names.size;
+      names.set(name, known);
+      places.push(known);
+    }
+  }
+  return { of: Int32Array.from(places), count: names.size };
+}
+
+/**
+ * Fields that agree with the stars, by the weighted-likelihood bootstrap (Newton & Raftery 1994, J. R. Stat. Soc. B
+ * 56:3) in one Gauss-Newton step: each block of the sensor gets an exponential weight of mean 1, and the weighted fit's
+ * solution is reached from the fitted one by one step. Modes share the draws by their belief.
+ */
+export function drawFields(
+  problem: FieldProblem,
+  modes: readonly FieldMode[],
+  random: Random,
+): Float64Array[] {
+  const blocks = listBlocks(problem);
+  const size = countParameters(problem);
+  // As many degrees of freedom are spent on the fit as it has parameters.
+  const spread = Math.sqrt((3 * blocks.count) / Math.max(3 * blocks.count - size, 6));
+  return modes.flatMap(({ point, share }) => {
+    const parts = listBlockParts(problem, point.parameters, point.residuals, blocks);
+    return Array.from({ length: Math.round(share * drawsWanted) }, () => {
+      const matrix = Float64Array.from(parts.prior.matrix);
+      const gradient = Float64Array.from(parts.prior.gradient);
+      for (const block of parts.blocks) {
+        const weight = -Math.log(1 - random());
+        for (let k = 0; k < matrix.length; k++) matrix[k] += weight * block.matrix[k];
+        for (let k = 0; k < size; k++) gradient[k] += weight * block.gradient[k];
+      }
+      // What the priors hold has no scatter of its own: shake it by its width.
+      const factor = factorCholesky(matrix, size);
+      if (factor === null) return Float64Array.from(point.parameters);
+      const step = solveCholesky(factor, gradient);
+      const moved = point.parameters.map((value, k) => value - spread * step[k]);
+      moved[TERM.coma] = Math.max(0, moved[TERM.coma]);
+      return moved;
+    });
+  });
+}
+
+interface NormalPart {
+  matrix: Float64Array;
+  gradient: Float64Array;
+}
+
+/** Each block's share of the Gauss-Newton matrix and gradient, and that of what is expected. */
+function listBlockParts(
+  problem: FieldProblem,
+  parameters: Float64Array,
+  residuals: Float64Array,
+  blocks: { of: Int32Array; count: number },
+): { blocks: NormalPart[]; prior: NormalPart } {
+  const size = countParameters(problem);
+  const jacobian = computeJacobian(problem, parameters, residuals, true);
+  const weights = weighSamples(residuals);
+  const prior = accumulateNormal(problem, parameters, residuals, jacobian, new Float64Array(weights.length));
+  const parts = Array.from({ length: blocks.count }, () => ({
+    matrix: new Float64Array(size * size),
+    gradient: new Float64Array(size),
+  }));
+  const row = new Float64Array(size);
+  for (let i = 0; i < residuals.length; i++) {
+    const sample = (i / 3) | 0;
+    const { matrix, gradient } = parts[blocks.of[sample]];
+    for (let a = 0; a < size; a++) row[a] = jacobian[a][i];
+    for (let a = 0; a < size; a++) {
+      const weighted = weights[sample] * row[a];
+      if (weighted === 0) continue;
+      gradient[a] += weighted * residuals[i];
+      for (let b = 0; b < size; b++) matrix[a * size + b] += weighted * row[b];
+    }
+  }
+  return { blocks: parts, prior };
+}

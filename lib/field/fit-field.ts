@@ -1,0 +1,225 @@
+import { makeRandom } from "../maths/random.ts";
+import { estimateMadSigma, median } from "../maths/statistics.ts";
+import type { StarTable } from "../stars/star-table.ts";
+import { drawFields } from "./draw-fields.ts";
+import { estimateExplained } from "./explained-share.ts";
+import { type BlurOptics, TERM, TERMS } from "./field-model.ts";
+import type { FieldProblem, FrameSamples } from "./field-problem.ts";
+import { coarsenProblem, findStarts } from "./find-starts.ts";
+import { computeHalfDiagonalMm, type SensorGeometry } from "./geometry.ts";
+import { type FittedPoint, refineFit } from "./refine-fit.ts";
+import { sampleShapes } from "./sample-shapes.ts";
+
+export type RadialMeans = "tooClose" | "tooFar" | "unknown";
+
+/** What the field model must know of the train and of the scale. */
+export interface FieldOptics extends BlurOptics {
+  umPerPx: number;
+  arcsecPerPx: number;
+  geometry: SensorGeometry;
+  /** What long axes that point away from the centre mean for this corrector. */
+  radialMeans: RadialMeans;
+}
+
+/** Stars of one frame; `focusOffsetUm` says how far the sensor was moved away from the telescope for it. */
+export interface FieldFrame {
+  stars: StarTable;
+  focusOffsetUm: number;
+}
+
+/** One valley of the cost: a field that agrees with the stars. */
+export interface FieldMode {
+  point: FittedPoint;
+  /** Share of belief by cost, the modes' shares summing to 1. */
+  share: number;
+}
+
+/**
+ * The field model fitted to a test's frames. Parameters are laid out as `TERM` and `NIGHT` of field-model.ts say.
+ * `draws` are fields that agree with the stars about as well, as often as they are believed: intervals and confidences
+ * are read off them.
+ */
+export interface FieldFit {
+  parameters: Float64Array;
+  draws: Float64Array[];
+  modes: FieldMode[];
+  problem: FieldProblem;
+  optics: FieldOptics;
+  /** Stars that took part, over all frames. */
+  stars: number;
+  /** Share of the variation over the field that the model explains, with its interval; null where there is none. */
+  explained: { value: number; lo: number; hi: number } | null;
+  /** Whether frames at different focus offsets took part. */
+  hasOffsets: boolean;
+}
+
+/** Fewer stars than this do not settle eleven terms. */
+export const FEWEST_STARS = 30;
+/** Samples of all frames together: cells beyond this no longer add to what is known, only to the time. */
+const samplesAllowed = 560;
+
+/**
+ * What is expected of a field before any star is seen: one-sigma of each term, in um at the sensor's corner (centre: as a
+ * share of the half-diagonal). Chosen wide: a plane of 150 um across or 150 um of curvature are gross errors of a
+ * set-up. They matter only where the stars leave a term open.
+ */
+const expectedUm = { defocus: 120, tilt: 75, curvature: 150, astigmatism: 60 };
+const expectedCentre = 0.07;
+
+function listExpected(halfDiagonalMm: number, coma: boolean): Float64Array {
+  const expected = new Float64Array(TERMS);
+  const r = halfDiagonalMm;
+  expected[TERM.defocus] = expectedUm.defocus;
+  expected[TERM.tiltX] = expected[TERM.tiltY] = expectedUm.tilt / r;
+  expected[TERM.curvature] = expectedUm.curvature / r ** 2;
+  expected[TERM.astigmatism] = expectedUm.astigmatism / r ** 2;
+  expected[TERM.centreX] = expected[TERM.centreY] = expectedCentre * r;
+  expected[TERM.coma] = coma ? 400 / r ** 2 : 0;
+  return expected;
+}
+
+/**
+ * How far the wave-optics model itself may be off: a band of wavelengths instead of one, seeing with an outer scale,
+ * the star profile's own bias in the measured widths. Chosen from noiseless comparisons with drawn stars.
+ */
+const modelError = { lnWidth: 0.004, e: 0.005 };
+
+/** Scales the errors to what the residuals show, never below what they claim. */
+function estimateErrorFactor(problem: FieldProblem, point: FittedPoint): FieldProblem["errorFactor"] {
+  const widths = point.residuals.filter((_, i) => i % 3 === 0);
+  const pairs = point.residuals.filter((_, i) => i % 3 !== 0);
+  const grow = (factor: number, values: Float64Array): number =>
+    Math.min(6, Math.max(1, factor * estimateMadSigma(values)));
+  return { lnWidth: grow(problem.errorFactor.lnWidth, widths), e: grow(problem.errorFactor.e, pairs) };
+}
+
+/** The field with all heights negated: the same frame, were it alone. */
+export function negateField(parameters: Float64Array): Float64Array {
+  const negated = Float64Array.from(parameters);
+  for (const term of [TERM.defocus, TERM.tiltX, TERM.tiltY, TERM.curvature, TERM.astigmatism]) {
+    negated[term] = -parameters[term];
+  }
+  return negated;
+}
+
+/** Curvature and astigmatism exchanged: nearly the same frame where the centre is in focus and nothing is tilted. */
+function exchangeSurfaces(parameters: Float64Array): Float64Array {
+  const exchanged = Float64Array.from(parameters);
+  exchanged[TERM.curvature] = parameters[TERM.astigmatism];
+  exchanged[TERM.astigmatism] = parameters[TERM.curvature];
+  return exchanged;
+}
+
+/** Points that are the same valley differ by less than this in cost and in the blur at the corner. */
+function isSameValley(a: FittedPoint, b: FittedPoint, r: number): boolean {
+  const [p, q] = [a.parameters, b.parameters];
+  const apart =
+    Math.abs(p[TERM.defocus] - q[TERM.defocus]) +
+    Math.hypot(p[TERM.tiltX] - q[TERM.tiltX], p[TERM.tiltY] - q[TERM.tiltY]) * r +
+    (Math.abs(p[TERM.curvature] - q[TERM.curvature]) + Math.abs(p[TERM.astigmatism] - q[TERM.astigmatism])) *
+      r ** 2;
+  return Math.abs(a.cost - b.cost) < 1 && apart < 10;
+}
+
+/** Valleys whose cost lies this far above the best are not believed (a probability below 0.1 %). */
+const believedCost = 14;
+
+function keepValleys(points: FittedPoint[], r: number, within: number): FittedPoint[] {
+  const kept: FittedPoint[] = [];
+  for (const point of [...points].sort((a, b) => a.cost - b.cost)) {
+    if (point.cost > points.reduce((least, other) => Math.min(least, other.cost), Infinity) + within) break;
+    if (!kept.some((other) => isSameValley(point, other, r))) kept.push(point);
+  }
+  return kept;
+}
+
+/** All valleys of a problem, best first. */
+function searchValleys(problem: FieldProblem, seed: number, hasOffsets: boolean): FittedPoint[] {
+  const coarse = coarsenProblem(problem);
+  const r = problem.halfDiagonalMm;
+  const rough = findStarts(problem, makeRandom(seed)).map((start) => refineFit(coarse, start, 12, 0.05));
+  const starts = keepValleys(rough, r, 60).slice(0, 4);
+  const refined = starts.map((start) => refineFit(problem, start.parameters, 25));
+  const best = refined.reduce((least, point) => (point.cost < least.cost ? point : least));
+  const others = [exchangeSurfaces(best.parameters)];
+  if (hasOffsets) others.push(negateField(best.parameters), negateField(others[0]));
+  refined.push(...others.map((start) => refineFit(problem, start, 25)));
+  return keepValleys(refined, r, Infinity);
+}
+
+/** Without offsets only the relative sign is told: put all valleys on the side where astigmatism is above zero. */
+function fold(point: FittedPoint, hasOffsets: boolean): FittedPoint {
+  if (hasOffsets || point.parameters[TERM.astigmatism] >= 0) return point;
+  return { ...point, parameters: negateField(point.parameters) };
+}
+
+/**
+ * Fits the field model to the stars of one or several frames of a test, robustly and all at once: focal surface with
+ * tilt, curvature and astigmatism about a centre of its own; for each frame the seeing and one spin-2 term of
+ * tracking. Frames at different known focus offsets settle the sign of all heights.
+ *
+ * Deterministic: `seed` alone sets the guesses from which the search starts and the draws of the intervals.
+ *
+ * @returns the fit, or why there is none
+ */
+export function fitField(
+  frames: readonly FieldFrame[],
+  optics: FieldOptics,
+  options: { seed: number },
+): FieldFit | { why: string } {
+  const why = findObstacle(optics);
+  if (why !== null) return { why };
+  const perFrame = Math.max(48, Math.floor(samplesAllowed / Math.max(1, frames.length)));
+  const usable: FrameSamples[] = frames
+    .map(({ stars, focusOffsetUm }) => ({
+      samples: sampleShapes(stars, optics.geometry, perFrame),
+      focusOffsetUm,
+    }))
+    .filter(({ samples }) => samples.count.length >= 6);
+  const stars = usable.reduce((sum, { samples }) => sum + samples.count.reduce((a, b) => a + b, 0), 0);
+  if (stars < FEWEST_STARS) {
+    return { why: `Only ${stars} usable stars: the field model needs ${FEWEST_STARS} or more.` };
+  }
+  const middle = median(usable.map(({ focusOffsetUm }) => focusOffsetUm));
+  const hasOffsets = usable.some(({ focusOffsetUm }) => focusOffsetUm !== middle);
+  const halfDiagonalMm = computeHalfDiagonalMm(optics.geometry);
+  let problem: FieldProblem = {
+    frames: usable,
+    optics,
+    halfDiagonalMm,
+    expected: listExpected(halfDiagonalMm, false),
+    modelError,
+    errorFactor: { lnWidth: 1, e: 1 },
+  };
+  const first = searchValleys(problem, options.seed, hasOffsets);
+  problem = { ...problem, errorFactor: estimateErrorFactor(problem, first[0]) };
+  const valleys = keepValleys(
+    first.slice(0, 4).map((point) => fold(refineFit(problem, point.parameters, 12), hasOffsets)),
+    halfDiagonalMm,
+    believedCost,
+  );
+  const likelihoods = valleys.map((point) => Math.exp((valleys[0].cost - point.cost) / 2));
+  const total = likelihoods.reduce((sum, value) => sum + value, 0);
+  const modes = valleys.map((point, i) => ({ point, share: likelihoods[i] / total }));
+  return {
+    parameters: valleys[0].parameters,
+    draws: drawFields(problem, modes, makeRandom(options.seed + 1)),
+    modes,
+    problem,
+    optics,
+    stars,
+    explained: estimateExplained(problem, valleys[0], makeRandom(options.seed + 2)),
+    hasOffsets,
+  };
+}
+
+function findObstacle(optics: FieldOptics): string | null {
+  const positive = [optics.focalRatio, optics.wavelengthUm, optics.umPerPx, optics.arcsecPerPx];
+  if (!positive.every((value) => Number.isFinite(value) && value > 0)) {
+    return "The focal ratio, the wavelength and the scale must be known, each above zero.";
+  }
+  if (!(optics.obstructionRatio >= 0 && optics.obstructionRatio < 1)) {
+    return "The central obstruction must be below the aperture.";
+  }
+  return null;
+}
