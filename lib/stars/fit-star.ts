@@ -28,10 +28,10 @@ const n = PARAMETERS;
 const mostIterations = 30;
 /** A step below this share of its uncertainty changes nothing that could be measured. */
 const settledShare = 0.04;
-/** Pixels outside the core that lie further off than this are taken to be something else's light, and count less. */
-const outlierSigmas = 5;
-/** Core within which no pixel is doubted, hwhm^2: there a large residual is the profile's, not a stranger's. */
-const coreSquared = 2.25;
+/** Pixels further off than this, in sigmas, are something else's light (a hot pixel, an unseen star), and count less. */
+const outlierSquared = 5 ** 2;
+/** By how much of its own light the profile may be wrong in a pixel before that is held against the pixel. */
+const profileDoubt = 0.25;
 
 /** Work arrays, kept between stars. */
 const sums = new Float64Array(6);
@@ -105,14 +105,17 @@ function accumulateNormal(
     const light = sums[0];
     const residual = stamp.value[k] - background - peak * light;
     let weight = 1 / (variance0 + Math.max(peak * light, 0) * perElectron);
-    const off = residual * residual * weight;
-    chi2 += off;
-    if (off > outlierSigmas * outlierSigmas) {
-      const dx = px - star.x;
-      const dy = py - star.y;
-      const u = star.qxx * dx * dx + 2 * star.qxy * dx * dy + star.qyy * dy * dy;
-      if (u > coreSquared) weight *= outlierSigmas / Math.sqrt(off);
+    let off = residual * residual * weight;
+    if (off > outlierSquared) {
+      const doubt = profileDoubt * peak * light;
+      const stranger = (residual * residual) / (1 / weight + doubt * doubt);
+      if (stranger > outlierSquared) {
+        // Its pull falls as it lies further off, and it is no mark against the star.
+        weight *= outlierSquared / off;
+        off = 1;
+      }
     }
+    chi2 += off;
     information += light * light * weight;
     derivative[0] = peak * sums[1];
     derivative[1] = peak * sums[2];

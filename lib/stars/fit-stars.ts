@@ -122,6 +122,9 @@ interface Fitted {
 /** A star whose width comes out this much wider than its stamp was cut for is cut and fitted once more. */
 const stampTooSmall = 1.25;
 
+/** Wider than this, in widths it was started with, it is no star of this frame, and a larger stamp would not make it one. */
+const widestStar = 3;
+
 /** Fits stars of the job one at a time; the stamp it yields is used again for the next star. */
 export function makeFitter(job: FitJob): (index: number) => Fitted {
   const { frame } = job;
@@ -152,8 +155,9 @@ export function makeFitter(job: FitJob): (index: number) => Fitted {
     let width = meanWidth(start);
     gather(start, level, width, others);
     let fit = fitStar(stamp, profile, noise, start);
-    if (fit.converged && meanWidth(fit.star) > stampTooSmall * width) {
-      width = meanWidth(fit.star);
+    const grown = meanWidth(fit.star) / width;
+    if (fit.converged && grown > stampTooSmall) {
+      width *= Math.min(grown, widestStar);
       gather(fit.star, level, width, others);
       fit = fitStar(stamp, profile, noise, fit.star);
     }

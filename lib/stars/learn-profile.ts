@@ -70,8 +70,8 @@ export function addStarToEquations(
     const variance =
       noise.sigmaAdu ** 2 + signal / noise.gainElectronsPerAdu + (starToStarShare * signal) ** 2;
     const residual = stamp.value[k] - star.background - star.peak * sums[0];
-    // A stranger's light in the wings says nothing of the profile.
-    if (residual * residual > 36 * variance) continue;
+    // A stranger's light says nothing of the profile; the profile's own error, large before it is learned, does.
+    if (residual * residual > 36 * (variance + (signal / 2) ** 2)) continue;
     const weight = 1 / variance;
     for (let i = 0; i < n; i++) derivative[i] = i < 2 ? star.peak * sums[i + 1] : star.peak * sums[i];
     derivative[2] = sums[0];

@@ -14,6 +14,7 @@ import { makeProfileReader, type ProfileField } from "./profile-field.ts";
 import type { CameraNoise, SamplePlane } from "./samples.ts";
 import { dealJobs, fitStars, takeStarts } from "./split-jobs.ts";
 import { PARAMETERS } from "./star-model.ts";
+import { STAR_FLAGS } from "./star-table.ts";
 import type { StarTaskRunner } from "./star-task.ts";
 
 /** Radius of the pixels a star is fitted to, in its FWHM: 99 % of what they tell of its shape lies within. */
@@ -74,7 +75,7 @@ export async function measurePlane(
   }
   const learned = await learnProfileField(frame, teacherStarts, run);
   frame.field = learned.field;
-  const fitted = await fitWithNeighbours(frame, starts, run);
+  const fitted = await fitWorthwhile(frame, starts, candidates.flags, run);
   const table = assembleTable(
     fitted,
     candidates,
@@ -110,6 +111,25 @@ function pickStarts(starts: Float64Array, rows: readonly number[]): Float64Array
     picked.set(starts.subarray(row * PARAMETERS, (row + 1) * PARAMETERS), i * PARAMETERS);
   });
   return picked;
+}
+
+/** No star's shape can be had of these: fitting them would cost time and tell nothing. */
+const notWorthFitting = STAR_FLAGS.spike | STAR_FLAGS.trail;
+
+/** Fits all candidates that may be stars; the rows of the others stay zero, which counts as a fit that failed. */
+async function fitWorthwhile(
+  frame: FitFrame,
+  starts: Float64Array,
+  flags: Uint16Array,
+  run: StarTaskRunner,
+): Promise<Float64Array> {
+  const rows = Array.from(flags.keys()).filter((row) => (flags[row] & notWorthFitting) === 0);
+  const part = await fitWithNeighbours(frame, pickStarts(starts, rows), run);
+  const fitted = new Float64Array(flags.length * FITTED.length);
+  rows.forEach((row, i) => {
+    fitted.set(part.subarray(i * FITTED.length, (i + 1) * FITTED.length), row * FITTED.length);
+  });
+  return fitted;
 }
 
 /** Fits every star, then those that others shine into again, with the others' light as last fitted taken off. */
