@@ -1,10 +1,13 @@
 /**
  * A copy of plain data with every text cleaned for a page: control characters (forbidden in HTML) and marks that
- * reorder text become visible replacement signs; line breaks and tabs stay. Lists of numbers are shared, not copied.
+ * reorder text become visible replacement signs; line breaks and tabs stay. Data that needs no cleaning comes back as it is.
  */
 export function cleanTexts<T>(data: T): T {
-  return cleanValue(data) as T;
+  return suspicious.test(JSON.stringify(data)) ? (cleanValue(data) as T) : data;
 }
+
+/** In JSON all that is to be replaced stands as an escape or as itself; most data has none and is not copied. */
+const suspicious = /\\u|\\r|\\[bf]|[\u007f-\u009f\u202a-\u202e\u2066-\u2069\ufdd0-\ufdef\ufffe\uffff]/;
 
 const unwelcome =
   // biome-ignore lint/suspicious/noControlCharactersInRegex: these are the characters to be replaced

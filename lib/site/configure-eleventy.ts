@@ -1,8 +1,6 @@
 import type { UserConfig } from "@11ty/eleventy";
 import syntaxHighlight from "@11ty/eleventy-plugin-syntaxhighlight";
-import type { DataTable } from "../draw/figure.ts";
-import { escapeHtml, escapeJson } from "./escape-text.ts";
-import { formatPlain } from "./format-number.ts";
+import { cutText } from "./escape-text.ts";
 import type { IndexPage } from "./index-page.ts";
 import { renderMarkdown } from "./render-markdown.ts";
 import { stretchWords } from "./stretch-crop.ts";
@@ -24,21 +22,6 @@ export interface SitePages {
   trains: ReadonlyMap<string, TrainPage>;
 }
 
-function formatRows(table: DataTable): string {
-  return table.rows
-    .map((row) => {
-      const cells = row.map((cell, column) => {
-        const text = cell === null ? "not known" : typeof cell === "number" ? formatPlain(cell) : cell;
-        if (column === 0) return `<th scope="row">${escapeHtml(text)}</th>`;
-        return typeof cell === "number"
-          ? `<td class="num">${escapeHtml(text)}</td>`
-          : `<td>${escapeHtml(text)}</td>`;
-      });
-      return `<tr>${cells.join("")}</tr>`;
-    })
-    .join("\n");
-}
-
 /** Wires data, filters and highlighting into Eleventy; the same for the commands and for Eleventy's own. */
 export function configureEleventy(config: UserConfig, pages: SitePages): void {
   config.setUseGitIgnore(false);
@@ -48,6 +31,7 @@ export function configureEleventy(config: UserConfig, pages: SitePages): void {
   config.addPlugin(syntaxHighlight, { preAttributes: { tabindex: 0 } });
   config.addGlobalData("contentPolicy", contentPolicy);
   config.addGlobalData("siteTitle", pages.siteTitle);
+  config.addGlobalData("shortTitle", cutText(pages.siteTitle, 50));
   config.addGlobalData("index", pages.index);
   config.addGlobalData("stretchWords", stretchWords);
   config.addGlobalData("trainIds", [...pages.trains.keys()]);
@@ -58,6 +42,4 @@ export function configureEleventy(config: UserConfig, pages: SitePages): void {
   config.addFilter("trainPage", (id: string) => pages.trains.get(id));
   config.addFilter("markdown", renderMarkdown);
   config.addFilter("equation", setEquation);
-  config.addFilter("jsonText", escapeJson);
-  config.addFilter("dataRows", formatRows);
 }

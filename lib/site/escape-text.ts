@@ -18,6 +18,12 @@ export function escapeJson(value: unknown): string {
   });
 }
 
+/** The text, cut with an ellipsis to at most so many signs. */
+export function cutText(text: string, most: number): string {
+  const signs = [...text];
+  return signs.length > most ? `${signs.slice(0, most - 1).join("")}…` : text;
+}
+
 const longestSegment = 80;
 
 /** A path's segments as safe file names: no parent, no hidden file, no sign a file system or address would read. */

@@ -20,10 +20,15 @@ const testParts: Record<string, { anchor: string; text: string }> = {
   frames: { anchor: "tbl-frames", text: "frames" },
 };
 
+/** Results may come from a file that was tampered with: only names written here count. */
+function findOwn<T>(parts: Record<string, T>, key: string): T | undefined {
+  return Object.hasOwn(parts, key) ? parts[key] : undefined;
+}
+
 function findTestPart(results: TrainResults, keys: string[]): EvidenceLink | null {
   const test = results.tests[Number(keys[1])] ?? results.tests.find(({ id }) => id === keys[1]);
   if (test === undefined) return null;
-  const part = testParts[keys[2] ?? ""];
+  const part = findOwn(testParts, keys[2] ?? "");
   const shown = part !== undefined && (keys[2] === "frames" ? test.frames.length > 0 : test.zones !== null);
   return shown
     ? { href: `#${part.anchor}-${test.id}`, text: `${part.text}, ${formatDate(test.date)}` }
@@ -40,7 +45,7 @@ export function findEvidence(results: TrainResults, evidence: readonly string[])
       .replace(/^\$\.?|^\//, "")
       .split(/[./[\]]+/)
       .filter((key) => key !== "");
-    const found = keys[0] === "tests" ? findTestPart(results, keys) : wholeParts[keys[0] ?? ""];
+    const found = keys[0] === "tests" ? findTestPart(results, keys) : findOwn(wholeParts, keys[0] ?? "");
     const present =
       keys[0] === "backFocus" ? results.backFocus !== null : keys[0] !== "ledger" || results.ledger !== null;
     return found && present ? found : { href: "results.json", text: "results file" };

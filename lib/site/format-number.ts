@@ -66,7 +66,13 @@ export function formatPlain(value: number): string {
 }
 
 /** Decimals beyond which an exact number of a unit says nothing to someone with a caliper or a ruler. */
-const mostDecimals: Partial<Record<Unit, number>> = { mm: 3, deg: 3, um: 2, px: 3 };
+const mostDecimals: Partial<Record<Unit, number>> = {
+  mm: 3,
+  deg: 3,
+  um: 2,
+  px: 3,
+  "arcsec/px": 3,
+};
 
 function formatExact(value: number, unit: Unit): string {
   const decimals = Math.min(chooseDecimals(value, value, value), mostDecimals[unit] ?? 6);

@@ -1,14 +1,19 @@
-import type { DataTable, Figure } from "../draw/figure.ts";
+import type { Figure } from "../draw/figure.ts";
 import { makeFigureId } from "../draw/frame-figure.ts";
 import type { TestResults } from "../report/results.ts";
+import { escapeJson } from "./escape-text.ts";
+import { formatRows } from "./format-rows.ts";
 
 /** A figure with its number on the page and the files beside it. */
 export interface PlacedFigure extends Figure {
   number: number;
   /** The picture as the page holds it: its rules are those of the page's stylesheet, as its content policy asks. */
   inlineSvg: string;
-  /** Rows shown in the page; the CSV has all. */
-  shown: DataTable;
+  /** Rows shown in the page as HTML, and how many; the CSV has all. */
+  rowsHtml: string;
+  rowsShown: number;
+  /** Settings of the live chart as the text of a script element; null where there is none. */
+  chartJson: string | null;
   svgFile: string;
   csvFile: string;
 }
@@ -47,7 +52,9 @@ export function placeFigures(
     ...figure,
     number: ++number,
     inlineSvg: makeInline(figure.svg),
-    shown: { columns: figure.data.columns, rows: figure.data.rows.slice(0, mostRowsShown) },
+    rowsHtml: formatRows(figure.data, mostRowsShown),
+    rowsShown: Math.min(figure.data.rows.length, mostRowsShown),
+    chartJson: figure.chart === null ? null : escapeJson(figure.chart),
     svgFile: `figures/${figure.id}.svg`,
     csvFile: `figures/${figure.id}.csv`,
   });

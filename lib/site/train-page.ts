@@ -5,6 +5,7 @@ import type { PageBackFocus } from "./back-focus-section.ts";
 import { makeBackFocusSection } from "./back-focus-section.ts";
 import { safetyCautions } from "./cautions.ts";
 import { describeTrain } from "./describe-train.ts";
+import { cutText } from "./escape-text.ts";
 import { formatDate } from "./format-number.ts";
 import type { KeyNumber } from "./key-numbers.ts";
 import { listKeyNumbers, sortNewestFirst } from "./key-numbers.ts";
@@ -61,11 +62,6 @@ function listWarnings(results: TrainResults, more: readonly string[]): string[] 
       test.warnings.map((warning) => `${formatDate(test.date)}: ${warning}`),
     ),
   ];
-}
-
-function cutText(text: string, most: number): string {
-  const signs = [...text];
-  return signs.length > most ? `${signs.slice(0, most - 1).join("")}…` : text;
 }
 
 function joinAddress(site: SiteRecord, id: string): string | null {

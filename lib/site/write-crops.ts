@@ -1,4 +1,5 @@
-import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { mkdirSync } from "node:fs";
+import { readFile, writeFile } from "node:fs/promises";
 import { dirname, join, resolve, sep } from "node:path";
 import sharp from "sharp";
 import type { TrainResults } from "../report/results.ts";
@@ -60,18 +61,18 @@ async function drawCrop(bytes: Buffer): Promise<Buffer> {
  * be read (missing, too large, no picture): the page then stands without them and says so.
  */
 export async function writeCrops(crops: readonly CropFile[], trainDir: string): Promise<CropFile[]> {
-  const failed: CropFile[] = [];
-  for (const crop of crops) {
-    const bytes = await readFile(crop.from).catch(() => null);
-    const seen =
-      bytes === null || bytes.length > largestCropBytes ? null : await drawCrop(bytes).catch(() => null);
-    if (bytes === null || seen === null) {
-      failed.push(crop);
-      continue;
-    }
-    await mkdir(dirname(join(trainDir, crop.raw)), { recursive: true });
-    await writeFile(join(trainDir, crop.raw), bytes);
-    await writeFile(join(trainDir, crop.display), seen);
-  }
-  return failed;
+  const folders = new Set(crops.map((crop) => dirname(join(trainDir, crop.raw))));
+  for (const dir of folders) mkdirSync(dir, { recursive: true });
+  const written = await Promise.all(crops.map((crop) => writeCrop(crop, trainDir)));
+  return crops.filter((_, k) => !written[k]);
+}
+
+async function writeCrop(crop: CropFile, trainDir: string): Promise<boolean> {
+  const bytes = await readFile(crop.from).catch(() => null);
+  if (bytes === null || bytes.length > largestCropBytes) return false;
+  const seen = await drawCrop(bytes).catch(() => null);
+  if (seen === null) return false;
+  await writeFile(join(trainDir, crop.raw), bytes);
+  await writeFile(join(trainDir, crop.display), seen);
+  return true;
 }

@@ -1,14 +1,10 @@
-import { mkdir, writeFile } from "node:fs/promises";
+import { mkdirSync } from "node:fs";
+import { writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { formatCsv } from "../draw/format-csv.ts";
 import { makeStandalone } from "../draw/frame-figure.ts";
 import type { TrainResults } from "../report/results.ts";
 import type { TrainPage } from "./train-page.ts";
-
-async function writeText(path: string, text: string): Promise<void> {
-  await mkdir(dirname(path), { recursive: true });
-  await writeFile(path, text);
-}
 
 /** Results, records, CSV of every figure and table and SVG of every figure, beside the train's page. */
 export async function writeTrainFiles(
@@ -26,7 +22,9 @@ export async function writeTrainFiles(
       makeStandalone(pointFromFolder(svg)),
     ]),
   ];
-  for (const [name, text] of files) await writeText(join(trainDir, name), text);
+  for (const dir of new Set(files.map(([name]) => dirname(join(trainDir, name)))))
+    mkdirSync(dir, { recursive: true });
+  await Promise.all(files.map(([name, text]) => writeFile(join(trainDir, name), text)));
 }
 
 /** Cut-outs are addressed from the page; a drawing saved in `figures/` reaches them one step up. */
