@@ -102,7 +102,7 @@ const rms = (values: number[]) =>
 
 describe("measurePlane(plane, channel, noise, run) on frames drawn by physical optics", () => {
   const sharp = { apertureMm: 115, focalLengthMm: 805 };
-  const cases: { name: string; set: Parameters<typeof drawTest>[0]; within?: number }[] = [
+  const cases: { name: string; set: Parameters<typeof drawTest>[0]; within?: number; scatter?: number }[] = [
     { name: "2.5 arcsec seeing at f/7, stars of 2.6 px", set: { seed: 11, optics: sharp } },
     {
       name: "4 arcsec seeing at f/7, stars of 4.2 px",
@@ -112,6 +112,7 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
       name: "2.35 arcsec seeing at f/4.8, 5.4 um pixels, stars of 1.3 px",
       // The pixels hide the core: of profiles that look alike through them, the one nearest to a Moffat's is taken.
       within: 0.03,
+      scatter: 0.02,
       set: {
         seed: 13,
         optics: { apertureMm: 115, focalLengthMm: 552 },
@@ -128,14 +129,14 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
       set: { seed: 15, optics: { focalLengthMm: 690, obstructionMm: 52 }, field: { defocusUm: 30 } },
     },
   ];
-  for (const { name, set, within = 0.015 } of cases) {
-    it(`gives the true half-maximum width within ${within * 100} %, scatter below 1 %: ${name}`, async () => {
+  for (const { name, set, within = 0.015, scatter = 0.01 } of cases) {
+    it(`gives the true half-maximum width within ${within * 100} %, scatter below ${scatter * 100} %: ${name}`, async () => {
       const frame = drawTest(set);
       const { stars } = await measure(frame);
       const paired = pairWithTruth(stars, frame.truth);
       expect(paired.count).toBeGreaterThan(0.9 * frame.truth.xPx.length);
       expect(Math.abs(median(paired.fwhm) - 1)).toBeLessThan(within);
-      expect(estimateMadSigma(paired.fwhm)).toBeLessThan(0.01);
+      expect(estimateMadSigma(paired.fwhm)).toBeLessThan(scatter);
       // The stated position error is the scatter found, within 15 %.
       expect(rms(paired.xPull)).toBeGreaterThan(0.85);
       expect(rms(paired.xPull)).toBeLessThan(1.15);
