@@ -66,7 +66,7 @@ const exactBelow = 12;
 /**
  * Turns one row of expected electrons into samples: photon noise, read noise, gain, bias, rounding, saturation. Above
  * `exactBelow` electrons the Poisson deviate is a normal one bent to its third moment, (z2 - 1) / 6 (Cornish & Fisher
- * 1937), which holds quantiles to 0.02 electrons there.
+ * 1937); the next term of that expansion, (z - z3) / (72 sigma), is 0.02 electrons there at two sigma.
  */
 export function makeRowExposer(
   noise: PixelNoise,

@@ -8,7 +8,11 @@ export interface StarTruth {
   /** Centroid of the half-maximum region. */
   xPx: Float64Array;
   yPx: Float64Array;
-  /** All the light of the star in this channel (were every pixel of the channel's colour), electrons. */
+  /**
+   * The light of the star in this channel (were every pixel of the channel's colour), electrons: all that falls within
+   * the computed square (some 60 px at FWHM 2.5 px). Diffraction's wings beyond it, half a percent, are folded into it;
+   * the atmosphere's go on outside for bright stars and are not counted.
+   */
   fluxElectrons: Float64Array;
   /** Half-maximum widths as the light falls on the sensor, before the pixel's integral; NaN where no single blob. */
   fwhmMajorPx: Float64Array;

@@ -1,0 +1,164 @@
+import {
+  colour61,
+  colour61Bands,
+  cygnus,
+  cygnusNebulae,
+  heron26,
+  lyra,
+  makeReduced,
+  native,
+} from "./equipment.ts";
+import type { Exposure, Optics, SimulatedCamera } from "./simulator/conditions.ts";
+import type { SkyField } from "./simulator/make-sky.ts";
+import { plainExposure } from "./simulator/presets.ts";
+import type { Nebula, Trail } from "./simulator/scene.ts";
+
+/** One evening with one state of a train. */
+export interface Night {
+  folder: string;
+  /** Start of the first frame, UTC. */
+  start: string;
+  object: string;
+  instrument: string;
+  telescope: string;
+  filter: string;
+  altitudeDeg: number;
+  temperatureC: number;
+  optics: Optics;
+  camera: SimulatedCamera;
+  sky: SkyField;
+  nebulae: readonly Nebula[];
+  exposure: Exposure;
+  /** One frame each: what the air and the mount did. */
+  frames: readonly (Pick<Exposure, "seeingArcsec" | "tracking" | "ditherPx"> & {
+    trails?: readonly Trail[];
+  })[];
+  rowsTopDown: boolean;
+  seed: number;
+}
+
+const steady = (rms: number, angleDeg: number): Exposure["tracking"] => ({
+  jitter: { majorRmsArcsec: rms, minorRmsArcsec: rms * 0.75, angleDeg },
+});
+
+export const nights: readonly Night[] = [
+  {
+    folder: "tarn-115-native/2026-10-03",
+    start: "2026-10-03T20:14:05",
+    object: "Lyra field",
+    instrument: "Heron 26",
+    telescope: "Tarnlight 115",
+    filter: "clear",
+    altitudeDeg: 60,
+    temperatureC: 7,
+    optics: native,
+    camera: heron26,
+    sky: lyra,
+    nebulae: [],
+    exposure: { ...plainExposure, skyMagnitude: 20.3, skyGradient: { share: 0.12, angleDeg: 250 } },
+    frames: [
+      { seeingArcsec: 2.35, tracking: steady(0.45, 95), ditherPx: { x: 0, y: 0 } },
+      { seeingArcsec: 2.5, tracking: steady(0.5, 100), ditherPx: { x: 11.3, y: -7.8 } },
+      { seeingArcsec: 2.3, tracking: steady(0.42, 92), ditherPx: { x: -8.6, y: 12.4 } },
+    ],
+    rowsTopDown: false,
+    seed: 5100,
+  },
+  {
+    folder: "tarn-115-reduced/2026-10-04",
+    start: "2026-10-04T20:31:40",
+    object: "Lyra field",
+    instrument: "Heron 26",
+    telescope: "Tarnlight 115",
+    filter: "clear",
+    altitudeDeg: 57,
+    temperatureC: 5,
+    optics: makeReduced(-0.68, -3),
+    camera: heron26,
+    sky: lyra,
+    nebulae: [],
+    exposure: { ...plainExposure, skyMagnitude: 20.4, skyGradient: { share: 0.1, angleDeg: 245 } },
+    frames: [
+      { seeingArcsec: 2.6, tracking: steady(0.5, 90), ditherPx: { x: 0, y: 0 } },
+      { seeingArcsec: 2.75, tracking: steady(0.55, 96), ditherPx: { x: 9.7, y: 6.2 } },
+      {
+        seeingArcsec: 2.6,
+        tracking: steady(0.5, 88),
+        ditherPx: { x: -12.1, y: 4.4 },
+        trails: [{ xPx: 2100, yPx: 2600, angleDeg: 24, electronsPerPx: 900, sigmaPx: 1.4 }],
+      },
+    ],
+    rowsTopDown: false,
+    seed: 5200,
+  },
+  {
+    folder: "tarn-115-reduced/2026-10-17",
+    start: "2026-10-17T19:48:22",
+    object: "Lyra field",
+    instrument: "Heron 26",
+    telescope: "Tarnlight 115",
+    filter: "clear",
+    altitudeDeg: 56,
+    temperatureC: 3,
+    optics: makeReduced(0.82, 5),
+    camera: heron26,
+    sky: lyra,
+    nebulae: [],
+    exposure: { ...plainExposure, skyMagnitude: 20.1, skyGradient: { share: 0.22, angleDeg: 200 } },
+    frames: [
+      { seeingArcsec: 3.3, tracking: steady(0.6, 100), ditherPx: { x: 0, y: 0 } },
+      { seeingArcsec: 3.5, tracking: steady(0.65, 94), ditherPx: { x: -6.9, y: -10.5 } },
+    ],
+    rowsTopDown: false,
+    seed: 5300,
+  },
+  {
+    folder: "tarn-115-reduced/2026-10-30",
+    start: "2026-10-30T19:05:11",
+    object: "Lyra field",
+    instrument: "Heron 26",
+    telescope: "Tarnlight 115",
+    filter: "clear",
+    altitudeDeg: 55,
+    temperatureC: 1,
+    optics: makeReduced(0.12, 2),
+    camera: heron26,
+    sky: lyra,
+    nebulae: [],
+    exposure: { ...plainExposure, skyMagnitude: 20.5, skyGradient: { share: 0.08, angleDeg: 255 } },
+    frames: [
+      { seeingArcsec: 2.2, tracking: steady(0.4, 91), ditherPx: { x: 0, y: 0 } },
+      { seeingArcsec: 2.3, tracking: steady(0.45, 97), ditherPx: { x: 7.4, y: 9.1 } },
+      { seeingArcsec: 2.25, tracking: steady(0.42, 93), ditherPx: { x: -10.2, y: -5.6 } },
+    ],
+    rowsTopDown: false,
+    seed: 5400,
+  },
+  {
+    folder: "tarn-61-colour/2026-10-11",
+    start: "2026-10-11T20:52:30",
+    object: "Gamma Cygni field",
+    instrument: "Heron 26C",
+    telescope: "Tarnlight 61",
+    filter: "none",
+    altitudeDeg: 68,
+    temperatureC: 6,
+    optics: colour61,
+    camera: { ...heron26, cfa: "RGGB", quantumEfficiency: 0.75, readNoiseElectrons: 1.7 },
+    sky: cygnus,
+    nebulae: cygnusNebulae,
+    exposure: {
+      ...plainExposure,
+      bands: colour61Bands,
+      skyMagnitude: 20.2,
+      skyGradient: { share: 0.1, angleDeg: 270 },
+      dispersion: { zenithDistanceDeg: 22, zenithAngleDeg: 78 },
+    },
+    frames: [
+      { seeingArcsec: 2.9, tracking: steady(1.0, 5), ditherPx: { x: 0, y: 0 } },
+      { seeingArcsec: 3.0, tracking: steady(1.1, 8), ditherPx: { x: 5.2, y: -3.7 } },
+    ],
+    rowsTopDown: true,
+    seed: 5500,
+  },
+];
