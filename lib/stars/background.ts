@@ -1,7 +1,7 @@
 import { type CellStatistics, measureCell } from "./cell-statistics.ts";
 import type { MeshMap } from "./plane-measurement.ts";
 import type { SamplePlane } from "./samples.ts";
-import { fillEmptyCells, filterMeshMedian, recentreLastCells } from "./smooth-mesh.ts";
+import { fillEmptyCells, recentreLastCells, replaceOutlierCells, smoothMesh } from "./smooth-mesh.ts";
 import type { StarTask, StarTaskRunner } from "./star-task.ts";
 
 export { fillMeshRow, sampleMesh } from "./mesh-map.ts";
@@ -11,12 +11,18 @@ const LEAST_USED = 0.2;
 /** A cell quieter than this part of the frame's typical noise is blank or saturated: its noise is the neighbours'. */
 const LEAST_NOISE = 0.25;
 
+/** Cells that differ from their surroundings by less than so many sigmas of a pixel are never called outliers. */
+const LEAST_LEVEL_STEP = 1;
+const LEAST_NOISE_STEP = 0.1;
+
 /**
- * Side of a mesh cell: 96 px, 64 px for frames under 1600 px on the short side. Wide against the widest star (12 px), small
- * against nebulosity and light fall-off; even, so that every cell starts on the same cell of a colour filter.
+ * Side of a mesh cell: 96 px, 64 px for frames under 1600 px on the short side, half as much again for one colour of a
+ * filter array. Wide against the widest star (12 px), small against nebulosity and light fall-off; even, so that every
+ * cell starts on the same site of a filter array.
  */
 export function chooseCellPx(plane: SamplePlane): number {
-  return Math.min(plane.widthPx, plane.heightPx) < 1600 ? 64 : 96;
+  const side = Math.min(plane.widthPx, plane.heightPx) < 1600 ? 64 : 96;
+  return plane.sites.every(Boolean) ? side : 1.5 * side;
 }
 
 /** Cells along one axis; what is left over, under half a cell, goes to the last one. */
@@ -59,17 +65,20 @@ export const backgroundBandTask: StarTask<
   },
 };
 
+function findTypical(values: Float32Array): number {
+  const finite = values.filter((value) => Number.isFinite(value) && value > 0).sort();
+  return finite.length > 0 ? finite[finite.length >> 1] : 0;
+}
+
 /** The noise of blank and saturated cells is lost; a floor keeps thresholds above 0 there. */
-function liftQuietCells(map: MeshMap): MeshMap {
-  const finite = map.values.filter((value) => Number.isFinite(value) && value > 0).sort();
-  const typical = finite.length > 0 ? finite[finite.length >> 1] : 0;
+function liftQuietCells(map: MeshMap, typical: number): MeshMap {
   const values = map.values.map((value) => (value < LEAST_NOISE * typical ? Number.NaN : value));
   return { ...map, values };
 }
 
 /**
  * Background level and noise of one pixel (ADU) of a plane, on a mesh. Cells with too few values (missing, covered by a
- * saturated blob) take their neighbours' values; a 3 x 3 median takes out what single objects have lifted.
+ * saturated blob) take their neighbours' values, as do cells that a single object has lifted.
  */
 export async function estimateBackground(
   plane: SamplePlane,
@@ -88,7 +97,7 @@ export async function estimateBackground(
   const level = new Float32Array(columns * rows);
   const sigma = new Float32Array(columns * rows);
   const sitesInBlock = plane.sites.filter(Boolean).length;
-  // Half of the rows are read.
+  // Half of the rows are read of large cells.
   const least = LEAST_USED * cellPx * cellPx * (sitesInBlock / 4) * 0.5;
   for (let band = 0; band < bandCount; band++) {
     const offset = jobs[band].firstRow * columns;
@@ -101,8 +110,13 @@ export async function estimateBackground(
   }
   const mesh = { columns, rows, cellPx };
   const { widthPx, heightPx } = plane;
-  const smooth = (map: MeshMap) =>
-    recentreLastCells(filterMeshMedian(fillEmptyCells(map)), widthPx, heightPx);
-  const noise = smooth(liftQuietCells({ ...mesh, values: sigma }));
-  return { background: smooth({ ...mesh, values: level }), noise };
+  const smooth = (map: MeshMap, leastStep: number) => {
+    const whole = replaceOutlierCells(fillEmptyCells(map), leastStep);
+    return recentreLastCells(smoothMesh(whole), widthPx, heightPx);
+  };
+  const typical = findTypical(sigma);
+  return {
+    background: smooth({ ...mesh, values: level }, LEAST_LEVEL_STEP * typical),
+    noise: smooth(liftQuietCells({ ...mesh, values: sigma }, typical), LEAST_NOISE_STEP * typical),
+  };
 }

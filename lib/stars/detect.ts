@@ -14,7 +14,7 @@ import type { CameraNoise, SamplePlane } from "./samples.ts";
 import { STAR_FLAGS } from "./star-table.ts";
 import type { StarTaskRunner } from "./star-task.ts";
 
-export { detectBandTask } from "./detect-band.ts";
+export { type DetectBand, detectBandTask } from "./detect-band.ts";
 
 /** Kernel of the first look: wide enough that a defocused disc or ring is one object, and stars of 2 px still answer. */
 const FIRST_LOOK_FWHM_PX = 6;
@@ -115,7 +115,8 @@ export async function findCandidates(
   if (saturationAdu !== null) {
     candidates = mergeSaturated(candidates, plane, saturationAdu, Math.max(1.5, fwhmPx));
   }
-  classifySpikes(plane, candidates, background, noise, fwhmPx);
+  const sharpestPx = Number.isNaN(width.sharpestPx) ? 0.85 * fwhmPx : width.sharpestPx;
+  classifySpikes(plane, candidates, background, noise, fwhmPx, sharpestPx);
   flagBorder(candidates, plane, Math.max(2, BORDER_FWHM * fwhmPx));
   const trails = flagTrails(candidates, plane.widthPx, plane.heightPx, fwhmPx);
   if (trails.length > 0) warnings.push(describeTrails(trails.length));

@@ -1,5 +1,6 @@
 import type { Candidates } from "./candidates.ts";
 import { makeCellIndex } from "./cell-index.ts";
+import { cutLightStamp, type LightStamp, leaveToNeighbour } from "./light-stamp.ts";
 import { sampleMesh } from "./mesh-map.ts";
 import { findLightSigma, sharePixel } from "./pixel-light.ts";
 import type { MeshMap } from "./plane-measurement.ts";
@@ -7,8 +8,10 @@ import type { SamplePlane } from "./samples.ts";
 import { breachesBound, listSharpnessBounds, listSiteSteps } from "./sharp-pixel.ts";
 import { STAR_FLAGS } from "./star-table.ts";
 
-/** The sharpest stars of a field, in units of the frame's typical width; common practice, no source. */
-const SHARPEST = 0.85;
+/** Stars narrower than so many steps between sites look like spikes: then none is flagged. */
+const LEAST_SAMPLED = 1.35;
+/** Stars may be this much narrower than the sharpest measured: those are a sample. Common practice, no source. */
+const MARGIN = 0.95;
 /**
  * By how much the row of pixels must be the likelier reading, in units of chi-square. Chosen on drawn frames: no star
  * of S/N 10 and more in 1,200 is lost at FWHM 1.3 px, and nothing is gained by asking for more at larger widths.
@@ -22,45 +25,8 @@ const LONGEST_ROW = 4;
 /** Trial centres of the star about the found one, steps along each axis. */
 const TRIALS = [-1, -0.5, 0, 0.5, 1];
 
-interface Stamp {
-  /** Pixel of the stamp's middle. */
-  x: number;
-  y: number;
-  radius: number;
-  /** Light, sky removed, row-major; NaN: no sample of this plane. */
-  light: Float64Array;
-}
-
-function cutStamp(plane: SamplePlane, x: number, y: number, radius: number, sky: number): Stamp {
-  const side = 2 * radius + 1;
-  const light = new Float64Array(side * side).fill(Number.NaN);
-  for (let dy = -radius; dy <= radius; dy++) {
-    const row = y + dy;
-    if (row < 0 || row >= plane.heightPx) continue;
-    for (let dx = -radius; dx <= radius; dx++) {
-      const column = x + dx;
-      if (column < 0 || column >= plane.widthPx || !plane.sites[(column & 1) + 2 * (row & 1)]) continue;
-      const value = plane.samples[row * plane.widthPx + column] - sky;
-      if (value - value === 0) light[(dy + radius) * side + dx + radius] = value;
-    }
-  }
-  return { x, y, radius, light };
-}
-
-/** Takes the pixels out that lie nearer to another object, whose light would be laid to this one's charge. */
-function leaveToNeighbour(stamp: Stamp, x: number, y: number, otherX: number, otherY: number): void {
-  const { radius, light } = stamp;
-  const side = 2 * radius + 1;
-  for (let k = 0; k < light.length; k++) {
-    const column = stamp.x + (k % side) - radius;
-    const row = stamp.y + Math.floor(k / side) - radius;
-    const own = (column - x) ** 2 + (row - y) ** 2;
-    if ((column - otherX) ** 2 + (row - otherY) ** 2 < own) light[k] = Number.NaN;
-  }
-}
-
 /** Largest share of the stamp's light squared that a Gaussian star of width sigma can explain, over trial centres. */
-function explainAsStar(stamp: Stamp, x: number, y: number, sigma: number, stepPx: number): number {
+function explainAsStar(stamp: LightStamp, x: number, y: number, sigma: number, stepPx: number): number {
   const { radius, light } = stamp;
   const side = 2 * radius + 1;
   const across = TRIALS.map((trial) =>
@@ -94,7 +60,7 @@ function explainAsStar(stamp: Stamp, x: number, y: number, sigma: number, stepPx
 }
 
 /** Brightest pixel of the stamp's inner part; -1 if none is lit. */
-function findBrightest(stamp: Stamp, reach: number): number {
+function findBrightest(stamp: LightStamp, reach: number): number {
   const side = 2 * stamp.radius + 1;
   let at = -1;
   for (let dy = -reach; dy <= reach; dy++) {
@@ -111,7 +77,7 @@ function findBrightest(stamp: Stamp, reach: number): number {
  * is worth.
  */
 function explainAsRow(
-  stamp: Stamp,
+  stamp: LightStamp,
   at: number,
   steps: readonly (readonly [number, number])[],
   sigmaAdu: number,
@@ -140,10 +106,11 @@ function explainAsRow(
 
 /** Whether one pixel or a row of pixels explains the stamp better than a star of the frame's width, in even noise. */
 function isRowOfPixels(
-  stamp: Stamp,
+  stamp: LightStamp,
   x: number,
   y: number,
   fwhmPx: number,
+  sharpestPx: number,
   sigmaAdu: number,
   steps: readonly (readonly [number, number])[],
 ): boolean {
@@ -152,14 +119,14 @@ function isRowOfPixels(
   const spike = explainAsRow(stamp, at, steps, sigmaAdu);
   const stepPx = Math.max(0.5, fwhmPx / 5);
   const star = Math.max(
-    explainAsStar(stamp, x, y, findLightSigma(SHARPEST * fwhmPx), stepPx),
+    explainAsStar(stamp, x, y, findLightSigma(sharpestPx), stepPx),
     explainAsStar(stamp, x, y, findLightSigma(fwhmPx), stepPx),
   );
   return (spike - star) / (sigmaAdu * sigmaAdu) > LEAST_ADVANTAGE;
 }
 
 /** Pixels near (x, y) worth testing for sharpness: the brightest and those at least half as bright about it. */
-function listBrightPixels(stamp: Stamp, fwhmPx: number): { x: number; y: number }[] {
+function listBrightPixels(stamp: LightStamp, fwhmPx: number): { x: number; y: number }[] {
   const side = 2 * stamp.radius + 1;
   const reach = Math.max(2, Math.round(0.7 * fwhmPx));
   let peak = 0;
@@ -178,14 +145,15 @@ function listBrightPixels(stamp: Stamp, fwhmPx: number): { x: number; y: number 
 
 /**
  * Sets STAR_FLAGS.spike on candidates that are sharper than optics and air can make a star: hot pixels, with or without
- * warm neighbours, and cosmic rays. Two tests against the frame's own width `fwhmPx` (as sampled, px):
+ * warm neighbours, and cosmic rays. Two tests against the frame's own stars, their typical width `fwhmPx` and the width
+ * `sharpestPx` across where they are at their sharpest (both as sampled, px):
  *
  * - likelihood: a single pixel or a straight row of pixels explains the stamp better than a Gaussian star, pixel-integrated, at any place;
- * - sharpness: a bright pixel, or pair of pixels, exceeds what its opposite neighbours allow for the sharpest star
- *   (0.85 of the typical width), in any of the directions the plane's sites have. For tracks of several pixels.
+ * - sharpness: a bright pixel, or pair of pixels, exceeds what its opposite neighbours allow for the sharpest star,
+ *   in any of the directions the plane's sites have. For tracks of several pixels.
  *
- * Saturated candidates are left alone: their tops are flat. Missing samples are left out. Valid for stars of 1.3 px and
- * wider; where a colour's sites are farther apart than that, spikes and stars look alike and nothing is flagged.
+ * Saturated candidates are left alone: their tops are flat. Missing samples are left out. Valid for stars of 1.35
+ * steps between sites and wider (2.7 px for red and blue); below, spikes and stars look alike and nothing is flagged.
  */
 export function classifySpikes(
   plane: SamplePlane,
@@ -193,10 +161,14 @@ export function classifySpikes(
   background: MeshMap,
   noise: MeshMap,
   fwhmPx: number,
+  sharpestPx: number,
 ): void {
+  if (fwhmPx < LEAST_SAMPLED * Math.min(...listSiteSteps(plane.sites).map(([dx, dy]) => Math.hypot(dx, dy))))
+    return;
+  const narrowestPx = MARGIN * sharpestPx;
   const wholeGrid = plane.sites.every(Boolean);
   const radius = Math.max(wholeGrid ? 2 : 4, Math.ceil(0.85 * fwhmPx));
-  const bounds = listSharpnessBounds(plane.sites, SHARPEST * fwhmPx);
+  const bounds = listSharpnessBounds(plane.sites, narrowestPx);
   const steps = listSiteSteps(plane.sites);
   const index = makeCellIndex(candidates.xPx, candidates.yPx, 32);
   for (let i = 0; i < candidates.xPx.length; i++) {
@@ -205,12 +177,12 @@ export function classifySpikes(
     const y = candidates.yPx[i];
     const sky = sampleMesh(background, x, y);
     const sigma = sampleMesh(noise, x, y);
-    const stamp = cutStamp(plane, Math.round(x), Math.round(y), radius, sky);
+    const stamp = cutLightStamp(plane, Math.round(x), Math.round(y), radius, sky);
     index.visit(x, y, 3 * radius, (other) => {
       if (other !== i) leaveToNeighbour(stamp, x, y, candidates.xPx[other], candidates.yPx[other]);
     });
     const spike =
-      isRowOfPixels(stamp, x, y, fwhmPx, sigma, steps) ||
+      isRowOfPixels(stamp, x, y, fwhmPx, narrowestPx, sigma, steps) ||
       listBrightPixels(stamp, fwhmPx).some((pixel) =>
         breachesBound(plane, pixel.x, pixel.y, bounds, sky, sigma),
       );

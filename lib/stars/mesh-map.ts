@@ -1,24 +1,28 @@
 import type { MeshMap } from "./plane-measurement.ts";
 
 /**
- * Value of a map at fractional mesh row `row`, column `column`; one cell beyond an edge the map goes on straight, so
- * that a gradient is not flattened in the outermost half cell.
+ * Cell value next beyond the edge, from the outermost cell and the two within: straight on, so that a gradient is not
+ * flattened in the outermost half cell; its slope is taken over two cells, which halves the noise it carries outwards.
  */
+function goOn(outermost: number, next: number, third: number, count: number): number {
+  if (count === 1) return outermost;
+  return count === 2 ? 2 * outermost - next : outermost + (outermost - third) / 2;
+}
+
+/** Cell (column, row), each of them up to one beyond the edges. */
 function readExtended(map: MeshMap, column: number, row: number): number {
   const { columns, rows, values } = map;
-  if (column < 0)
-    return columns > 1
-      ? 2 * readExtended(map, 0, row) - readExtended(map, 1, row)
-      : readExtended(map, 0, row);
-  if (column >= columns) {
-    return columns > 1
-      ? 2 * readExtended(map, columns - 1, row) - readExtended(map, columns - 2, row)
-      : readExtended(map, 0, row);
+  if (column < 0 || column >= columns) {
+    const edge = column < 0 ? 0 : columns - 1;
+    const inward = column < 0 ? 1 : -1;
+    const at = (k: number) => readExtended(map, Math.min(Math.max(edge + k * inward, 0), columns - 1), row);
+    return goOn(at(0), at(1), at(2), columns);
   }
-  if (row < 0) return rows > 1 ? 2 * values[column] - values[columns + column] : values[column];
-  if (row >= rows) {
-    const last = (rows - 1) * columns + column;
-    return rows > 1 ? 2 * values[last] - values[last - columns] : values[last];
+  if (row < 0 || row >= rows) {
+    const edge = row < 0 ? 0 : rows - 1;
+    const inward = row < 0 ? 1 : -1;
+    const at = (k: number) => values[Math.min(Math.max(edge + k * inward, 0), rows - 1) * columns + column];
+    return goOn(at(0), at(1), at(2), rows);
   }
   return values[row * columns + column];
 }

@@ -12,34 +12,57 @@ export interface SharpnessBound {
   least: number;
 }
 
-/** Bounds on a pixel against two opposite ones at the given step, at its tightest for a star centred on the pixel. */
-function boundOpposite(sigma: number, dx: number, dy: number): SharpnessBound {
-  const centre = sharePixel(0, sigma);
-  return {
-    inner: [[0, 0]],
-    outer: [
-      [dx, dy],
-      [-dx, -dy],
-    ],
-    least: (2 * sharePixel(dx, sigma) * sharePixel(dy, sigma)) / (centre * centre),
+/**
+ * Least ratio of outer to inner light over all places of a Gaussian near the inner pixels: found on a grid of a tenth of
+ * the pixel, since the pixel's integral moves it off the symmetric place along the diagonals.
+ */
+function findLeastRatio(
+  sigma: number,
+  inner: SharpnessBound["inner"],
+  outer: SharpnessBound["outer"],
+): number {
+  const shares = new Map<number, number>();
+  const share = (offset: number) => {
+    const key = Math.round(10 * offset);
+    const known = shares.get(key) ?? sharePixel(key / 10, sigma);
+    shares.set(key, known);
+    return known;
   };
+  const light = (at: SharpnessBound["inner"], cx: number, cy: number) =>
+    at.reduce((sum, [x, y]) => sum + share(x - cx) * share(y - cy), 0);
+  const middleX = Math.round((10 * inner.reduce((sum, [x]) => sum + x, 0)) / inner.length) / 10;
+  const middleY = Math.round((10 * inner.reduce((sum, [, y]) => sum + y, 0)) / inner.length) / 10;
+  let least = Number.POSITIVE_INFINITY;
+  for (let i = -10; i <= 10; i++) {
+    for (let j = -10; j <= 10; j++) {
+      const [cx, cy] = [middleX + i / 10, middleY + j / 10];
+      least = Math.min(least, light(outer, cx, cy) / light(inner, cx, cy));
+    }
+  }
+  return least;
 }
 
-/** A pixel and the next one at a step, together against the two that flank them along the step: tightest for a star centred between the pair. */
+/** A pixel against the two opposite ones at the given step. */
+function boundOpposite(sigma: number, dx: number, dy: number): SharpnessBound {
+  const inner = [[0, 0]] as const;
+  const outer = [
+    [dx, dy],
+    [-dx, -dy],
+  ] as const;
+  return { inner, outer, least: findLeastRatio(sigma, inner, outer) };
+}
+
+/** A pixel and the next one at a step, together against the two that flank them along the step. */
 function boundPair(sigma: number, dx: number, dy: number): SharpnessBound {
-  return {
-    inner: [
-      [0, 0],
-      [dx, dy],
-    ],
-    outer: [
-      [-dx, -dy],
-      [2 * dx, 2 * dy],
-    ],
-    least:
-      (sharePixel(1.5 * dx, sigma) * sharePixel(1.5 * dy, sigma)) /
-      (sharePixel(0.5 * dx, sigma) * sharePixel(0.5 * dy, sigma)),
-  };
+  const inner = [
+    [0, 0],
+    [dx, dy],
+  ] as const;
+  const outer = [
+    [-dx, -dy],
+    [2 * dx, 2 * dy],
+  ] as const;
+  return { inner, outer, least: findLeastRatio(sigma, inner, outer) };
 }
 
 /** Steps to the nearest sites of the same plane, one of each pair of opposite directions. */

@@ -41,19 +41,47 @@ function readTurned(map: MeshMap, column: number, row: number): number {
   return 2 * edge - values[innerRow * columns + innerColumn];
 }
 
-/** 3 x 3 median over the mesh: takes out single cells that a bright star, its halo or a cluster has lifted. */
-export function filterMeshMedian(map: MeshMap): MeshMap {
-  const values = new Float32Array(map.values.length);
+/** A cell further from the median of the nine about it than so many sigmas of such differences is taken out. */
+const OUTLIER_SIGMAS = 5;
+
+function readNine(map: MeshMap, column: number, row: number, nine: Float64Array): Float64Array {
+  for (let k = 0; k < 9; k++) nine[k] = readTurned(map, column + (k % 3) - 1, row + Math.floor(k / 3) - 1);
+  return nine;
+}
+
+/**
+ * Puts the 3 x 3 median in the place of cells that a bright star, its halo or a cluster has lifted. Only of those: a
+ * median over all would cut the tops and fill the hollows of vignetting and nebulosity, as differences below `leastStep`
+ mostly are.
+ */
+export function replaceOutlierCells(map: MeshMap, leastStep: number): MeshMap {
+  const { columns, values } = map;
   const nine = new Float64Array(9);
-  for (let row = 0; row < map.rows; row++) {
-    for (let column = 0; column < map.columns; column++) {
-      for (let k = 0; k < 9; k++)
-        nine[k] = readTurned(map, column + (k % 3) - 1, row + Math.floor(k / 3) - 1);
-      nine.sort();
-      values[row * map.columns + column] = nine[4];
-    }
-  }
-  return { ...map, values };
+  const medians = values.map((_, i) => readNine(map, i % columns, Math.floor(i / columns), nine).sort()[4]);
+  const distances = values.map((value, i) => Math.abs(value - medians[i])).sort();
+  // 1.4826 makes the median distance a sigma of a normal law.
+  const limit = Math.max(leastStep, OUTLIER_SIGMAS * 1.4826 * distances[distances.length >> 1]);
+  return {
+    ...map,
+    values: values.map((value, i) => (Math.abs(value - medians[i]) > limit ? medians[i] : value)),
+  };
+}
+
+/**
+ * Takes a quarter of the noise off a mesh: least-squares quadratic through the nine cells about each (Savitzky & Golay
+ * 1964 Anal. Chem. 36:1627, in two dimensions), which leaves gradients and curvature as they are.
+ */
+export function smoothMesh(map: MeshMap): MeshMap {
+  const { columns, values } = map;
+  const nine = new Float64Array(9);
+  const weights = [-1, 2, -1, 2, 5, 2, -1, 2, -1];
+  return {
+    ...map,
+    values: values.map((_, i) => {
+      readNine(map, i % columns, Math.floor(i / columns), nine);
+      return weights.reduce((sum, weight, k) => sum + weight * nine[k], 0) / 9;
+    }),
+  };
 }
 
 /**
