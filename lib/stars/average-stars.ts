@@ -1,8 +1,9 @@
 import { median } from "../maths/statistics.ts";
-import { makeStarTable, STAR_FLAGS, type StarTable } from "./star-table.ts";
+import { makeStarTable, type STAR_COLUMNS, STAR_FLAGS, type StarTable } from "./star-table.ts";
 
 /** Lengths are averaged in their logarithm, each with the uncertainty of ln(fwhm). */
 const lengths = ["hfdPx", "ee80Px", "sampledFwhmPx"] as const;
+const errors = ["xErrPx", "yErrPx", "fluxErrAdu"] as const;
 const plain = ["xPx", "yPx", "fluxAdu", "peakAdu", "backgroundAdu", "chi2"] as const;
 
 /** Floors of the per-frame uncertainty, so that one bright frame does not rule: seeing differs from star to star by about this. */
@@ -11,49 +12,101 @@ const shapeFloor = 0.01;
 /** A measurement this many sigma from its star's median over three or more frames is a mishap, not noise. */
 const mishapSigma = 6;
 
-type Column = (frame: number, row: number) => number;
+/** One number for each star of each frame. */
+type FrameColumns = readonly Float64Array[];
 
 /**
  * What each frame as a whole adds to a column (the night's seeing, a jolt of the mount), from the stars seen in all
  * frames; sums to zero. Without it a star seen only in the worst frame would look worse than its neighbours.
  */
-function estimateFrameOffsets(rows: readonly Int32Array[], column: Column): number[] {
+function estimateFrameOffsets(rows: readonly Int32Array[], columns: FrameColumns): number[] {
+  const frames = rows.length;
   const differences = rows.map((): number[] => []);
-  const stars = rows[0]?.length ?? 0;
-  for (let star = 0; star < stars; star++) {
-    if (rows.some((frame) => frame[star] < 0)) continue;
-    const values = rows.map((frame, index) => column(index, frame[star]));
-    const middle = values.reduce((sum, value) => sum + value, 0) / values.length;
-    if (Number.isFinite(middle))
-      values.forEach((value, index) => void differences[index].push(value - middle));
+  for (let star = 0; star < (rows[0]?.length ?? 0); star++) {
+    let sum = 0;
+    for (let frame = 0; frame < frames; frame++) {
+      sum += rows[frame][star] < 0 ? Number.NaN : columns[frame][rows[frame][star]];
+    }
+    if (!Number.isFinite(sum)) continue;
+    for (let frame = 0; frame < frames; frame++) {
+      differences[frame].push(columns[frame][rows[frame][star]] - sum / frames);
+    }
   }
-  if (rows.length < 2 || differences[0].length < 5) return rows.map(() => 0);
+  if (frames < 2 || differences[0].length < 5) return rows.map(() => 0);
   const offsets = differences.map((list) => median(list));
-  const mean = offsets.reduce((sum, value) => sum + value, 0) / offsets.length;
+  const mean = offsets.reduce((sum, value) => sum + value, 0) / frames;
   return offsets.map((value) => value - mean);
 }
 
-interface Average {
-  value: number;
-  sigma: number;
+interface Averages {
+  value: Float64Array;
+  sigma: Float64Array;
 }
 
-/** Inverse-variance mean; of three or more values, those far from their median are left out. NaN where all are NaN. */
-function averageValues(values: readonly number[], sigmas: readonly number[], floor: number): Average {
-  const middle = values.length > 2 ? median(values) : Number.NaN;
-  let weightSum = 0;
-  let sum = 0;
-  let inverse = 0;
-  for (let i = 0; i < values.length; i++) {
-    const sigma = Number.isFinite(sigmas[i]) ? sigmas[i] : 0;
-    const spread = Math.hypot(sigma, floor);
-    if (!Number.isFinite(values[i]) || Math.abs(values[i] - middle) > mishapSigma * spread) continue;
-    const weight = spread > 0 ? 1 / (spread * spread) : 1;
-    weightSum += weight;
-    sum += weight * values[i];
-    inverse += (weight * sigma) ** 2;
+/** Median of the first `count` numbers, which it puts in order: there are as many as there are frames. */
+function sortForMedian(numbers: Float64Array, count: number): number {
+  for (let i = 1; i < count; i++) {
+    const value = numbers[i];
+    let j = i;
+    for (; j > 0 && numbers[j - 1] > value; j--) numbers[j] = numbers[j - 1];
+    numbers[j] = value;
   }
-  return { value: sum / weightSum, sigma: Math.sqrt(inverse) / weightSum };
+  const half = count >> 1;
+  return count % 2 === 1 ? numbers[half] : (numbers[half - 1] + numbers[half]) / 2;
+}
+
+/**
+ * Inverse-variance mean of a column over the frames that have the star, each frame's own offset taken off; of three or
+ * more values those far from their median are left out. NaN where no frame has a value.
+ */
+function averageColumn(
+  rows: readonly Int32Array[],
+  columns: FrameColumns,
+  sigmas: FrameColumns,
+  floor: number,
+): Averages {
+  const offsets = estimateFrameOffsets(rows, columns);
+  const stars = rows[0]?.length ?? 0;
+  const averages = { value: new Float64Array(stars), sigma: new Float64Array(stars) };
+  const sorted = new Float64Array(rows.length);
+  for (let star = 0; star < stars; star++) {
+    let count = 0;
+    for (let frame = 0; frame < rows.length; frame++) {
+      const value = rows[frame][star] < 0 ? Number.NaN : columns[frame][rows[frame][star]] - offsets[frame];
+      if (Number.isFinite(value)) sorted[count++] = value;
+    }
+    const middle = count > 2 ? sortForMedian(sorted, count) : Number.NaN;
+    let [weightSum, sum, inverse] = [0, 0, 0];
+    for (let frame = 0; frame < rows.length; frame++) {
+      const row = rows[frame][star];
+      if (row < 0) continue;
+      const value = columns[frame][row] - offsets[frame];
+      const sigma = Number.isFinite(sigmas[frame][row]) ? sigmas[frame][row] : 0;
+      const spread2 = sigma * sigma + floor * floor;
+      if (!Number.isFinite(value) || (value - middle) ** 2 > mishapSigma ** 2 * spread2) continue;
+      weightSum += 1 / spread2;
+      sum += value / spread2;
+      inverse += (sigma / spread2) ** 2;
+    }
+    averages.value[star] = sum / weightSum;
+    averages.sigma[star] = Math.sqrt(inverse) / weightSum;
+  }
+  return averages;
+}
+
+/** Plain mean of a column, or its root of the sum of squares over the number (`errors`) or whole (`signal`). */
+function joinColumn(rows: readonly Int32Array[], columns: FrameColumns, how: "mean" | "errors" | "signal") {
+  return Float64Array.from(rows[0] ?? [], (_, star) => {
+    let [count, sum, squares] = [0, 0, 0];
+    for (let frame = 0; frame < rows.length; frame++) {
+      if (rows[frame][star] < 0) continue;
+      const value = columns[frame][rows[frame][star]];
+      count++;
+      sum += value;
+      squares += value * value;
+    }
+    return how === "mean" ? sum / count : how === "errors" ? Math.sqrt(squares) / count : Math.sqrt(squares);
+  });
 }
 
 /**
@@ -65,73 +118,46 @@ export function averageStars(
   frames: readonly StarTable[],
   rows: readonly Int32Array[],
 ): { stars: StarTable; frameCount: Uint16Array; order: Int32Array } {
-  const count = rows[0]?.length ?? 0;
-  const light = new Float64Array(count);
-  for (let star = 0; star < count; star++) {
-    const seen = frames.flatMap((table, frame) =>
-      rows[frame][star] < 0 ? [] : [table.fluxAdu[rows[frame][star]]],
-    );
-    light[star] = seen.reduce((sum, value) => sum + value, 0) / seen.length;
-  }
+  const read = (name: (typeof STAR_COLUMNS)[number]) => frames.map((frame) => frame[name]);
+  const light = joinColumn(rows, read("fluxAdu"), "mean");
   const order = Int32Array.from(light.keys()).sort(
     (left, right) => light[right] - light[left] || left - right,
   );
-  const stars = makeStarTable(count);
-  const frameCount = new Uint16Array(count);
+  const ordered = rows.map((column) => Int32Array.from(order, (star) => column[star]));
 
-  const lnFwhm: Column = (frame, row) =>
-    Math.log(frames[frame].fwhmMajorPx[row] * frames[frame].fwhmMinorPx[row]) / 2;
-  const offsets = {
-    fwhm: estimateFrameOffsets(rows, lnFwhm),
-    e1: estimateFrameOffsets(rows, (frame, row) => frames[frame].e1[row]),
-    e2: estimateFrameOffsets(rows, (frame, row) => frames[frame].e2[row]),
-    lengths: lengths.map((name) =>
-      estimateFrameOffsets(rows, (frame, row) => Math.log(frames[frame][name][row])),
-    ),
-  };
+  const stars = makeStarTable(order.length);
+  const widthSigmas = read("fwhmErr");
+  const shapeSigmas = read("eErr");
+  const lnFwhm = frames.map(({ fwhmMajorPx, fwhmMinorPx }) =>
+    fwhmMajorPx.map((major, row) => Math.log(major * fwhmMinorPx[row]) / 2),
+  );
+  const fwhm = averageColumn(ordered, lnFwhm, widthSigmas, lengthFloor);
+  const e1 = averageColumn(ordered, read("e1"), shapeSigmas, shapeFloor);
+  const e2 = averageColumn(ordered, read("e2"), shapeSigmas, shapeFloor);
+  for (let row = 0; row < order.length; row++) {
+    writeShape(stars, row, Math.exp(fwhm.value[row]), e1.value[row], e2.value[row]);
+  }
+  stars.fwhmErr.set(fwhm.sigma);
+  stars.eErr.set(e1.sigma);
+  for (const name of lengths) {
+    const logarithms = read(name).map((column) => column.map((value) => Math.log(value)));
+    stars[name].set(
+      averageColumn(ordered, logarithms, widthSigmas, lengthFloor).value.map((value) => Math.exp(value)),
+    );
+  }
+  for (const name of plain) stars[name].set(joinColumn(ordered, read(name), "mean"));
+  for (const name of errors) stars[name].set(joinColumn(ordered, read(name), "errors"));
+  stars.snr.set(joinColumn(ordered, read("snr"), "signal"));
 
-  for (let place = 0; place < count; place++) {
-    const seen = [...rows.keys()].filter((frame) => rows[frame][order[place]] >= 0);
-    const at = (frame: number) => rows[frame][order[place]];
-    const collect = (column: Column) => seen.map((frame) => column(frame, at(frame)));
-    const widthSigmas = collect((frame, row) => frames[frame].fwhmErr[row]);
-    const shapeSigmas = collect((frame, row) => frames[frame].eErr[row]);
-    const fwhm = averageValues(
-      collect((frame, row) => lnFwhm(frame, row) - offsets.fwhm[frame]),
-      widthSigmas,
-      lengthFloor,
-    );
-    const e1 = averageValues(
-      collect((frame, row) => frames[frame].e1[row] - offsets.e1[frame]),
-      shapeSigmas,
-      shapeFloor,
-    );
-    const e2 = averageValues(
-      collect((frame, row) => frames[frame].e2[row] - offsets.e2[frame]),
-      shapeSigmas,
-      shapeFloor,
-    );
-    frameCount[place] = seen.length;
-    writeShape(stars, place, Math.exp(fwhm.value), e1.value, e2.value);
-    stars.fwhmErr[place] = fwhm.sigma;
-    stars.eErr[place] = Number.isNaN(shapeSigmas[0]) ? Number.NaN : e1.sigma;
-    lengths.forEach((name, index) => {
-      const values = collect(
-        (frame, row) => Math.log(frames[frame][name][row]) - offsets.lengths[index][frame],
-      );
-      stars[name][place] = Math.exp(averageValues(values, widthSigmas, lengthFloor).value);
-    });
-    for (const name of plain) {
-      stars[name][place] =
-        collect((frame, row) => frames[frame][name][row]).reduce((a, b) => a + b, 0) / seen.length;
+  const frameCount = new Uint16Array(order.length);
+  for (let row = 0; row < order.length; row++) {
+    let unresolved = 0;
+    for (let frame = 0; frame < frames.length; frame++) {
+      if (ordered[frame][row] < 0) continue;
+      frameCount[row]++;
+      if (frames[frame].flags[ordered[frame][row]] & STAR_FLAGS.unresolved) unresolved++;
     }
-    stars.snr[place] = Math.hypot(...collect((frame, row) => frames[frame].snr[row]));
-    for (const name of ["xErrPx", "yErrPx", "fluxErrAdu"] as const) {
-      stars[name][place] = Math.hypot(...collect((frame, row) => frames[frame][name][row])) / seen.length;
-    }
-    const unresolved = collect((frame, row) => frames[frame].flags[row] & STAR_FLAGS.unresolved);
-    if (unresolved.filter((flag) => flag !== 0).length * 2 > seen.length)
-      stars.flags[place] = STAR_FLAGS.unresolved;
+    if (unresolved * 2 > frameCount[row]) stars.flags[row] = STAR_FLAGS.unresolved;
   }
   return { stars, frameCount, order };
 }
