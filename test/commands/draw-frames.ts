@@ -33,7 +33,8 @@ export function drawField(plan: FieldPlan): { widthPx: number; heightPx: number;
       for (let i = Math.max(0, Math.floor(x - 18)); i <= Math.min(widthPx - 1, x + 18); i++) {
         let sum = 0;
         for (const dy of [-1 / 3, 0, 1 / 3]) {
-          for (const dx of [-1 / 3, 0, 1 / 3]) sum += (1 + ((i + dx - x) ** 2 + (j + dy - y) ** 2) / alpha2) ** -4;
+          for (const dx of [-1 / 3, 0, 1 / 3])
+            sum += (1 + ((i + dx - x) ** 2 + (j + dy - y) ** 2) / alpha2) ** -4;
         }
         light[j * widthPx + i] += (peak * sum) / 9;
       }
@@ -62,7 +63,14 @@ export function encodeFits(
     ...cards,
   };
   const lines = Object.entries(head).map(([key, value]) => {
-    const text = typeof value === "boolean" ? (value ? "T" : "F") : typeof value === "string" ? `'${value}'` : `${value}`;
+    const text =
+      typeof value === "boolean"
+        ? value
+          ? "T"
+          : "F"
+        : typeof value === "string"
+          ? `'${value}'`
+          : `${value}`;
     return `${key.padEnd(8)}= ${typeof value === "string" ? text.padEnd(20) : text.padStart(20)}`.padEnd(80);
   });
   const header = [...lines, "END".padEnd(80)].join("");
@@ -98,7 +106,10 @@ export async function writeContent(dir: string, frames = 2): Promise<{ testDir: 
   await writeText(join(testDir, "test.yaml"), "date: 2026-10-03\nframes: [frames/field-*.fits]\n");
   for (let frame = 1; frame <= frames; frame++) {
     const image = drawField({ sky: 7, seed: frame, shift: { x: 4 * frame, y: -3 * frame } });
-    await writeText(join(testDir, `frames/field-${frame}.fits`), encodeFits(image, { EXPTIME: 60, IMAGETYP: "Light" }));
+    await writeText(
+      join(testDir, `frames/field-${frame}.fits`),
+      encodeFits(image, { EXPTIME: 60, IMAGETYP: "Light" }),
+    );
   }
   return { testDir, trainDir };
 }
