@@ -1,7 +1,13 @@
 import { factorCholesky, solveCholesky } from "../maths/linear.ts";
-import type { Random } from "../maths/random.ts";
+import { makeNormalRandom, type Random } from "../maths/random.ts";
 import { TERM } from "./field-model.ts";
-import { computeJacobian, countParameters, type FieldProblem, weighSamples } from "./field-problem.ts";
+import {
+  computeJacobian,
+  countParameters,
+  type FieldProblem,
+  listPulls,
+  weighSamples,
+} from "./field-problem.ts";
 import type { FieldMode } from "./fit-field.ts";
 import { accumulateNormal } from "./refine-fit.ts";
 
@@ -44,18 +50,23 @@ export function drawFields(
   const blocks = listBlocks(problem);
   const size = countParameters(problem);
   // As many degrees of freedom are spent on the fit as it has parameters.
+  const normal = makeNormalRandom(random);
   const spread = Math.sqrt((3 * blocks.count) / Math.max(3 * blocks.count - size, 6));
   return modes.flatMap(({ point, share }) => {
     const parts = listBlockParts(problem, point.parameters, point.residuals, blocks);
+    const pulls = listPulls(problem, point.parameters);
     return Array.from({ length: Math.round(share * drawsWanted) }, () => {
       const matrix = Float64Array.from(parts.prior.matrix);
-      const gradient = Float64Array.from(parts.prior.gradient);
+      // What is expected is no more certain than it says: its middle is drawn too, or a term that the stars leave open
+      // would have no scatter.
+      const gradient = parts.prior.gradient.map((value, k) =>
+        pulls[k] > 0 ? value + Math.sqrt(pulls[k]) * normal() : value,
+      );
       for (const block of parts.blocks) {
         const weight = -Math.log(1 - random());
         for (let k = 0; k < matrix.length; k++) matrix[k] += weight * block.matrix[k];
         for (let k = 0; k < size; k++) gradient[k] += weight * block.gradient[k];
       }
-      // What the priors hold has no scatter of its own: shake it by its width.
       const factor = factorCholesky(matrix, size);
       if (factor === null) return Float64Array.from(point.parameters);
       const step = solveCholesky(factor, gradient);

@@ -163,6 +163,27 @@ export function weighSamples(residuals: Float64Array): Float64Array {
   return weights;
 }
 
+/**
+ * Centre and tilt are expected near zero, but not by a normal law: most trains are centred and square to within little, a
+ * few are not, and then the stars should have their way. A bivariate Student law with three degrees of freedom does both.
+ */
+const pairFreedom = 3;
+const heavyPairs = [
+  [TERM.centreX, TERM.centreY],
+  [TERM.tiltX, TERM.tiltY],
+] as const;
+
+/** Pull of what is expected on each shared term: cost is about pull times the term squared; NaN for a term that is held. */
+export function listPulls(problem: FieldProblem, parameters: Float64Array): Float64Array {
+  const { expected } = problem;
+  const pulls = expected.map((width) => (width > 0 ? 1 / (width * width) : Number.NaN));
+  for (const [x, y] of heavyPairs) {
+    const distance2 = parameters[x] ** 2 + parameters[y] ** 2;
+    pulls[x] = pulls[y] = (pairFreedom + 2) / (pairFreedom * expected[x] ** 2 + distance2);
+  }
+  return pulls;
+}
+
 /** Robust sum of squares of residuals and of the departures of the shared terms from what is expected. */
 export function computeCost(
   problem: FieldProblem,
@@ -175,8 +196,13 @@ export function computeCost(
     if (square <= huberLimit * huberLimit) cost += square;
     else cost += huberLimit * (2 * Math.min(Math.sqrt(square), dropLimit) - huberLimit);
   }
-  for (let k = 0; k < TERMS; k++) {
-    if (problem.expected[k] > 0) cost += (parameters[k] / problem.expected[k]) ** 2;
+  const { expected } = problem;
+  for (const k of [TERM.defocus, TERM.curvature, TERM.astigmatism, TERM.coma]) {
+    if (expected[k] > 0) cost += (parameters[k] / expected[k]) ** 2;
+  }
+  for (const [x, y] of heavyPairs) {
+    const distance2 = parameters[x] ** 2 + parameters[y] ** 2;
+    cost += (pairFreedom + 2) * Math.log1p(distance2 / (pairFreedom * expected[x] ** 2));
   }
   return cost;
 }

@@ -59,12 +59,13 @@ export const FEWEST_STARS = 30;
 const samplesAllowed = 560;
 
 /**
- * What is expected of a field before any star is seen: one-sigma of each term, in um at the sensor's corner (centre: as a
- * share of the half-diagonal). Chosen wide: a plane of 150 um across or 150 um of curvature are gross errors of a
- * set-up. They matter only where the stars leave a term open.
+ * What is expected of a field before any star is seen: widths of each term, in um at the sensor's corner (centre: as a
+ * share of the half-diagonal). Chosen: 150 um of curvature is a gross error of a set-up; most cameras sit square to
+ * within some 30 um across, most optics within half a millimetre of the sensor's centre, and the law for these two has
+ * long tails. All this matters only where the stars leave a term open.
  */
-const expectedUm = { defocus: 120, tilt: 75, curvature: 150, astigmatism: 60 };
-const expectedCentre = 0.07;
+const expectedUm = { defocus: 120, tilt: 15, curvature: 150, astigmatism: 60 };
+const expectedCentre = 0.03;
 
 function listExpected(halfDiagonalMm: number, coma: boolean): Float64Array {
   const expected = new Float64Array(TERMS);

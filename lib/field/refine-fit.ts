@@ -6,6 +6,7 @@ import {
   computeResiduals,
   countParameters,
   type FieldProblem,
+  listPulls,
   weighSamples,
 } from "./field-problem.ts";
 
@@ -46,11 +47,12 @@ export function accumulateNormal(
       matrix[a * size + b] = matrix[b * size + a] = sum;
     }
   }
+  const pulls = listPulls(problem, parameters);
   for (let k = 0; k < TERMS; k++) {
-    const expected = problem.expected[k];
+    const held = Number.isNaN(pulls[k]);
     // A held term gets a stiff diagonal, so that it does not move and the matrix keeps its inverse.
-    matrix[k * size + k] += expected > 0 ? 1 / expected ** 2 : 1e12;
-    gradient[k] += expected > 0 ? parameters[k] / expected ** 2 : 0;
+    matrix[k * size + k] += held ? 1e12 : pulls[k];
+    gradient[k] += held ? 0 : parameters[k] * pulls[k];
   }
   return { matrix, gradient };
 }

@@ -56,11 +56,14 @@ export function makeOptics(train: SimulatedTrain, radialMeans: RadialMeans): Fie
 
 export type ShapeReader = (xMm: number, yMm: number) => [lnWidthPx: number, e1: number, e2: number];
 
-/**
- * True shapes over a sensor by the simulator's wave optics at the nodes of a grid, cubics between them (within 0.3 %
- * of the exact width at the aberrations used here).
- */
-export function computeTrueShapes(simulated: SimulatedField, band: Band = singleBand): ShapeReader {
+/** Nodes at which true shapes are computed, over the sensor from edge to edge. */
+const [columns, rows] = [11, 8];
+const reach = 1.001;
+
+type Shape = [lnWidthPx: number, e1: number, e2: number];
+
+/** True shapes at the nodes of a grid, by the simulator's wave optics; row by row from the lower left. */
+export function computeTrueNodes(simulated: SimulatedField, band: Band = singleBand): Shape[] {
   const { train } = simulated;
   const field: FieldAberrations = { ...flatField, ...simulated.field };
   const optics: Optics = { ...plainOptics, ...train, field };
@@ -80,7 +83,9 @@ export function computeTrueShapes(simulated: SimulatedField, band: Band = single
   }
   const sampling = choosePsfSampling(optics, exposure, train.pixelPitchUm, largest);
   const maker = preparePsfMaker(optics, exposure, band, sampling);
-  const shapeAt = (x: number, y: number): [number, number, number] => {
+  return Array.from({ length: columns * rows }, (_, k) => {
+    const x = halfX * reach * ((2 * (k % columns)) / (columns - 1) - 1);
+    const y = halfY * reach * ((2 * Math.floor(k / columns)) / (rows - 1) - 1);
     const truth = measurePsfTruth(maker.makePsf(evaluateField(field, x, y)));
     if (truth === null) return [Number.NaN, Number.NaN, Number.NaN];
     const [a2, b2] = [truth.fwhmMajor ** 2, truth.fwhmMinor ** 2];
@@ -88,15 +93,12 @@ export function computeTrueShapes(simulated: SimulatedField, band: Band = single
     const angle = -truth.angleRad;
     const lnWidth = Math.log((truth.fwhmMajor * truth.fwhmMinor) / sampling.oversampling ** 2) / 2;
     return [lnWidth, size * Math.cos(2 * angle), size * Math.sin(2 * angle)];
-  };
-  const [columns, rows] = [11, 8];
-  const reach = 1.001;
-  const nodes = Array.from({ length: columns * rows }, (_, k) =>
-    shapeAt(
-      halfX * reach * ((2 * (k % columns)) / (columns - 1) - 1),
-      halfY * reach * ((2 * Math.floor(k / columns)) / (rows - 1) - 1),
-    ),
-  );
+  });
+}
+
+/** Reads shapes between the nodes by cubics along both axes. */
+export function makeShapeReader(nodes: readonly (readonly number[])[], train: SimulatedTrain): ShapeReader {
+  const [halfX, halfY] = train.sensorPx.map((px) => (px * train.pixelPitchUm) / 2000);
   const node = (i: number, j: number, part: number): number => {
     // Beyond the edge by the parabola through the last three.
     if (i < 0) return 3 * node(0, j, part) - 3 * node(1, j, part) + node(2, j, part);
@@ -111,7 +113,7 @@ export function computeTrueShapes(simulated: SimulatedField, band: Band = single
     const v = Math.max(0, Math.min(rows - 1.0001, ((yMm / halfY / reach + 1) / 2) * (rows - 1)));
     const [i, j] = [Math.floor(u), Math.floor(v)];
     const [wx, wy] = [weighCubic(u - i), weighCubic(v - j)];
-    const out: [number, number, number] = [0, 0, 0];
+    const out: Shape = [0, 0, 0];
     for (let part = 0; part < 3; part++) {
       for (let p = 0; p < 4; p++) {
         for (let q = 0; q < 4; q++) out[part] += wx[p] * wy[q] * node(i + p - 1, j + q - 1, part);
@@ -119,6 +121,10 @@ export function computeTrueShapes(simulated: SimulatedField, band: Band = single
     }
     return out;
   };
+}
+
+export function computeTrueShapes(simulated: SimulatedField, band: Band = singleBand): ShapeReader {
+  return makeShapeReader(computeTrueNodes(simulated, band), simulated.train);
 }
 
 /**

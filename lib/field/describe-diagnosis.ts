@@ -1,0 +1,132 @@
+import { quantileOfSorted } from "../maths/statistics.ts";
+import type { Corner, TestResults } from "../report/results.ts";
+import { toEllipticity } from "./debias-ellipticity.ts";
+import type { DiagnosisLimits } from "./diagnose.ts";
+import { TERM } from "./field-model.ts";
+import { readSeeing, readTracking } from "./field-results.ts";
+import type { FieldFit } from "./fit-field.ts";
+import { CORNERS } from "./geometry.ts";
+import type { CornerVerdict } from "./judge-corners.ts";
+import type { OrientedFields } from "./orient-fields.ts";
+
+type Classes = NonNullable<TestResults["diagnosis"]>;
+
+/** What the sentence is made from. */
+export interface Found {
+  fit: FieldFit;
+  oriented: OrientedFields;
+  limits: DiagnosisLimits;
+  spacing: Classes["spacing"]["class"];
+  /** Belief that the field is curved beyond the limit, whichever way. */
+  isCurved: number;
+  tilt: Classes["tilt"]["class"];
+  tracking: Classes["tracking"]["class"];
+  corners: Record<Corner, CornerVerdict>;
+}
+
+const cornerWords: Record<Corner, string> = {
+  upperLeft: "upper left",
+  upperRight: "upper right",
+  lowerLeft: "lower left",
+  lowerRight: "lower right",
+};
+
+function roundUm(um: number): string {
+  return `${um < 10 ? um.toFixed(1) : Math.round(um)} um`;
+}
+
+/** The side or corner of the sensor that a direction points to. */
+function nameDirection(angleRad: number): string {
+  const names = [
+    "right",
+    "upper right",
+    "upper edge",
+    "upper left",
+    "left",
+    "lower left",
+    "lower edge",
+    "lower right",
+  ];
+  return names[((Math.round(angleRad / (Math.PI / 4)) % 8) + 8) % 8];
+}
+
+function describeSpacing({ fit, oriented, spacing, isCurved }: Found): string {
+  const { best, rule, signKnown } = oriented;
+  const fall = best[TERM.curvature] * fit.problem.halfDiagonalMm ** 2;
+  const size = roundUm(Math.abs(fall));
+  if (spacing === "tooClose" || spacing === "tooFar") {
+    const where = spacing === "tooClose" ? "behind" : "in front of";
+    const basis =
+      rule === null
+        ? ""
+        : ` (going by ${rule.from === "ledger" ? "the ledger" : "the record"}: stars drawn out along the radius mean ${rule.radialMeans === "tooClose" ? "too close" : "too far"})`;
+    return `The sensor is too ${spacing === "tooClose" ? "close to" : "far from"} the corrector${basis}: against the centre the corners focus ${size} ${where} it.`;
+  }
+  if (spacing === "good")
+    return `The field is flat enough: by curvature the corners focus within ${size} of the centre.`;
+  if (isCurved > 0.8) {
+    return signKnown
+      ? `The field is curved by about ${size} from centre to corner; which way the spacing is off is not certain.`
+      : `The field is curved by about ${size} from centre to corner, so the spacing is off, but whether the sensor is too close or too far cannot be told from these frames.`;
+  }
+  return "Whether the spacing is right cannot be told from these frames.";
+}
+
+function describeTilt({ fit, oriented, tilt, limits }: Found): string {
+  const { best, draws, signKnown } = oriented;
+  const across = 2 * fit.problem.halfDiagonalMm;
+  const size = Math.hypot(best[TERM.tiltX], best[TERM.tiltY]) * across;
+  if (tilt === "none")
+    return `No tilt that matters (below ${roundUm(limits.tiltAcrossUm)} across the diagonal).`;
+  if (tilt === "unknown") {
+    const sizes = Float64Array.from(draws, (draw) => Math.hypot(draw[TERM.tiltX], draw[TERM.tiltY]) * across);
+    return `A tilt cannot be told or ruled out: it is below ${roundUm(quantileOfSorted(sizes.sort(), 0.95))} across the diagonal.`;
+  }
+  const angle = Math.atan2(best[TERM.tiltY], best[TERM.tiltX]);
+  if (signKnown) {
+    return `The focal plane is tilted by ${roundUm(size)} across the diagonal; focus lies highest towards the ${nameDirection(angle)}.`;
+  }
+  return `The focal plane is tilted by ${roundUm(size)} across the diagonal along the line from ${nameDirection(angle)} to ${nameDirection(angle + Math.PI)}; which end is high cannot be told from these frames.`;
+}
+
+function describeTracking({ fit, oriented, tracking }: Found): string {
+  const [e1, e2] = readTracking(fit, oriented.best);
+  if (tracking === "present") {
+    const angle = ((Math.atan2(e2, e1) * 90) / Math.PI + 180) % 180;
+    return `Tracking draws all stars out alike, by an ellipticity of ${toEllipticity(Math.hypot(e1, e2)).toFixed(2)} at ${Math.round(angle)} deg: this is the mount or the wind, not the optics.`;
+  }
+  return tracking === "none" ? "Tracking is round." : "Whether tracking draws the stars out is not certain.";
+}
+
+const shapeWords = {
+  radial: "drawn out away from the centre",
+  tangential: "drawn out across the radius",
+  oblique: "drawn out aslant",
+  round: "round",
+} as const;
+
+function describeCorners({ corners }: Found): string {
+  const groups = new Map<string, Corner[]>();
+  for (const corner of CORNERS) {
+    const { class: name, stars } = corners[corner];
+    const word = name !== "unknown" ? shapeWords[name] : stars === 0 ? "without stars" : "not told";
+    groups.set(word, [...(groups.get(word) ?? []), corner]);
+  }
+  const parts = [...groups].map(
+    ([word, list]) =>
+      `${list.length === 4 ? "all four" : list.map((corner) => cornerWords[corner]).join(", ")} ${word}`,
+  );
+  return `Corners: ${parts.join("; ")}.`;
+}
+
+/** The diagnosis in plain words, most important first; the night last. */
+export function describeDiagnosis(found: Found): string {
+  const seeing = readSeeing(found.fit, found.oriented.best);
+  return [
+    describeSpacing(found),
+    describeTilt(found),
+    describeTracking(found),
+    describeCorners(found),
+    `Seeing was ${seeing.toFixed(1)} arcsec.`,
+  ].join(" ");
+}
