@@ -102,7 +102,9 @@ export function makeWorkerPool(threads = availableParallelism()): WorkerPool {
     async close() {
       closed = true;
       for (const job of waiting.splice(0)) job.reject(new Error("the measuring threads have been ended"));
-      if (starting !== null) await Promise.all((await starting).map(({ worker }) => worker.terminate()));
+      // Threads that never started need no ending; why they did not was told to whoever asked for work.
+      const pool = starting === null ? [] : await starting.catch(() => []);
+      await Promise.all(pool.map(({ worker }) => worker.terminate()));
     },
   };
 }
