@@ -127,7 +127,7 @@ function sumParts(
       const r2 = dx * dx + dy * dy;
       const predict = (mean: number, apart: number, into: Shape) =>
         predictShape(
-          problem.widths,
+          problem.grid,
           problem.focalRatio,
           solution.parameters,
           solution.own[f],

@@ -1,23 +1,36 @@
 import { factorCholesky, invertCholesky, solveCholesky } from "../maths/linear.ts";
-import { sharedCount } from "./sweep-model.ts";
+import { shared, sharedCount } from "./sweep-model.ts";
 import type { ReducedFrame } from "./sweep-reduce.ts";
 
 /**
- * Weak knowledge that keeps a term from running away where the frames say nothing of it, as one-sigma values (chosen):
- * the optics' centre lies within some millimetres of the sensor's, the cone follows the focal ratio within a fifth,
- * gears lag by some ten micrometres. Zero: no such knowledge.
+ * Knowledge from outside the frames, as one-sigma values; zero where there is none. Most optics sit within half a
+ * millimetre of the sensor's centre; the blur cone follows the focal ratio on record within 3 % unless the caller finds
+ * that it does not; gears lag by some ten micrometres (chosen).
  */
-const priorSigma = [0, 0, 0, 0, 0, 1.5, 1.5, 0.2, 0, 60];
+const priorSigma = [0, 0, 0, 0, 0, 0.5, 0.5, 0.03, 0, 60];
 
-export function weighPrior(k: number): number {
-  return priorSigma[k] === 0 ? 0 : 1 / priorSigma[k] ** 2;
+/** What a fit takes as given. */
+export interface SweepKnowledge {
+  /** Shared parameters held where they start. */
+  fixed: ReadonlySet<number>;
+  /** One sigma of ln of the cone's steepness. */
+  steepness: number;
+}
+
+export const steepnessOnRecord = priorSigma[shared.steepness];
+/** Where the frames contradict the record. */
+export const looseSteepness = 0.4;
+
+export function weighPrior(k: number, { steepness }: SweepKnowledge): number {
+  const sigma = k === shared.steepness ? steepness : priorSigma[k];
+  return sigma === 0 ? 0 : 1 / sigma ** 2;
 }
 
 /** Sum over the frames with the weak knowledge added and fixed parameters held; `without` leaves one frame out. */
 export function sumFrames(
   frames: readonly ReducedFrame[],
   parameters: Float64Array | null,
-  fixed: ReadonlySet<number>,
+  known: SweepKnowledge,
   without = -1,
 ) {
   const matrix = new Float64Array(sharedCount * sharedCount);
@@ -28,9 +41,9 @@ export function sumFrames(
     for (let i = 0; i < sharedCount; i++) gradient[i] += frame.gradient[i];
   });
   for (let k = 0; k < sharedCount; k++) {
-    matrix[k * sharedCount + k] += weighPrior(k);
-    if (parameters !== null) gradient[k] -= weighPrior(k) * parameters[k];
-    if (!fixed.has(k)) continue;
+    matrix[k * sharedCount + k] += weighPrior(k, known);
+    if (parameters !== null) gradient[k] -= weighPrior(k, known) * parameters[k];
+    if (!known.fixed.has(k)) continue;
     for (let i = 0; i < sharedCount; i++) {
       matrix[k * sharedCount + i] = 0;
       matrix[i * sharedCount + k] = 0;
@@ -49,21 +62,18 @@ const huberEfficiency = 0.95;
  * step of Newton's method (jackknife, Efron & Tibshirani 1993, ch. 11); the larger of its variance and that from the
  * stars' scatter counts.
  */
-export function estimateCovariance(
-  frames: readonly ReducedFrame[],
-  fixed: ReadonlySet<number>,
-): Float64Array {
+export function estimateCovariance(frames: readonly ReducedFrame[], known: SweepKnowledge): Float64Array {
   const size = sharedCount;
-  const whole = sumFrames(frames, null, fixed);
+  const whole = sumFrames(frames, null, known);
   const factor = factorCholesky(whole.matrix, size);
   if (factor === null) return new Float64Array(size * size).fill(Number.NaN);
   const covariance = invertCholesky(factor, size).map((value) => value / huberEfficiency);
   const jackknife = new Float64Array(size);
   const count = frames.length;
   const moves = frames.map((frame, f) => {
-    const { matrix } = sumFrames(frames, null, fixed, f);
+    const { matrix } = sumFrames(frames, null, known, f);
     const left = factorCholesky(matrix, size);
-    const right = frame.gradient.map((value, k) => (fixed.has(k) ? 0 : -value));
+    const right = frame.gradient.map((value, k) => (known.fixed.has(k) ? 0 : -value));
     return left === null ? new Float64Array(size) : solveCholesky(left, right);
   });
   for (let k = 0; k < size; k++) {
@@ -72,7 +82,7 @@ export function estimateCovariance(
   }
   // Correlations are the stars', sizes the larger of both.
   const stretch = jackknife.map((value, k) =>
-    fixed.has(k) ? 0 : Math.sqrt(Math.max(1, value / covariance[k * size + k])),
+    known.fixed.has(k) ? 0 : Math.sqrt(Math.max(1, value / covariance[k * size + k])),
   );
   return covariance.map((value, at) => value * stretch[Math.floor(at / size)] * stretch[at % size]);
 }

@@ -48,18 +48,18 @@ export function measureSweepZones(
 ): SweepResults["zones"] {
   const ends = used.map(({ positionUm }) => positionUm);
   const range = { low: Math.min(...ends), high: Math.max(...ends) };
-  const fit = (zone: Zone) =>
+  const fitOne = (zone: Zone) =>
     fitCell(
       sweep.problem,
       sweep.solution,
       isInZone(zone, sweep.sensor),
       startAt(sweep, ...placeZone(zone, sweep.sensor)),
     );
-  const centre = fit("centre");
+  const centre = fitOne("centre");
   return Object.fromEntries(
     ZONES.map((zone) => [
       zone,
-      stateZone(zone === "centre" ? centre : fit(zone), centre, zone, range, reference),
+      stateZone(zone === "centre" ? centre : fitOne(zone), centre, zone, range, reference),
     ]),
   ) as SweepResults["zones"];
 }
@@ -105,7 +105,7 @@ function predictWidth({ problem, solution }: SolvedSweep, tangential: number, sa
   const shape: Shape = [0, 0, 0];
   const still = { shiftUm: 0, inward: 0 };
   const foci = { tangential, sagittal, dx: 1, dy: 0, r2: 1 };
-  predictShape(problem.widths, problem.focalRatio, solution.parameters, [0, 0, 0], still, foci, shape);
+  predictShape(problem.grid, problem.focalRatio, solution.parameters, [0, 0, 0], still, foci, shape);
   return Math.exp(shape[0]);
 }
 

@@ -1,4 +1,4 @@
-import type { DefocusWidths } from "./defocus-width.ts";
+import { type BlurGrid, readBlurWidths } from "./blur-width.ts";
 
 /**
  * What the whole sweep shares, in this order: height of the focal surface at the sensor's centre over the sensor at the
@@ -44,9 +44,11 @@ export function computeFoci(parameters: ArrayLike<number>, xMm: number, yMm: num
   return { tangential: mean + half, sagittal: mean - half, dx, dy, r2 };
 }
 
+const squares = new Float64Array(2);
+
 /** Shape from the two foci at the frame's position: the night's profile spread by the blur, tracking added. */
 export function predictShape(
-  widths: DefocusWidths,
+  grid: BlurGrid,
   focalRatio: number,
   parameters: ArrayLike<number>,
   own: ArrayLike<number>,
@@ -59,9 +61,8 @@ export function predictShape(
   const shift = frame.shiftUm + parameters[shared.lag] * frame.inward;
   const along = (foci.tangential + shift) * perUm;
   const across = (foci.sagittal + shift) * perUm;
-  const alongRatio = widths.readRatio(along, across);
-  const acrossRatio = widths.readRatio(across, along);
-  const [along2, across2] = [alongRatio * alongRatio, acrossRatio * acrossRatio];
+  readBlurWidths(grid, Math.abs(along), Math.abs(across) * (along * across < 0 ? -1 : 1), squares);
+  const [along2, across2] = squares;
   const mean = (along2 + across2) / 2;
   const half = (along2 - across2) / 2;
   const cos2 = foci.r2 > 0 ? (foci.dx * foci.dx - foci.dy * foci.dy) / foci.r2 : 1;

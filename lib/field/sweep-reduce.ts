@@ -1,6 +1,6 @@
 import { factorCholesky, solveCholesky } from "../maths/linear.ts";
 import { huberLimit } from "../maths/robust-fit.ts";
-import type { DefocusWidths } from "./defocus-width.ts";
+import type { BlurGrid } from "./blur-width.ts";
 import {
   computeFoci,
   ownCount,
@@ -13,7 +13,7 @@ import type { SweepStars } from "./sweep-stars.ts";
 
 export interface SweepProblem {
   frames: readonly { stars: SweepStars; state: SweepFrameState }[];
-  widths: DefocusWidths;
+  grid: BlurGrid;
   focalRatio: number;
 }
 
@@ -48,7 +48,7 @@ export function predictStar(
 ): void {
   const { stars, state } = problem.frames[frame];
   const foci = computeFoci(parameters, stars.xMm[row], stars.yMm[row]);
-  predictShape(problem.widths, problem.focalRatio, parameters, own, state, foci, into);
+  predictShape(problem.grid, problem.focalRatio, parameters, own, state, foci, into);
 }
 
 const all = sharedCount + ownCount;

@@ -1,6 +1,6 @@
 import { factorCholesky, solveCholesky } from "../maths/linear.ts";
 import { madToSigma, median } from "../maths/statistics.ts";
-import { estimateCovariance, sumFrames, weighPrior } from "./sweep-covariance.ts";
+import { estimateCovariance, type SweepKnowledge, sumFrames, weighPrior } from "./sweep-covariance.ts";
 import { ownCount, type Shape, shared, sharedCount } from "./sweep-model.ts";
 import {
   type OwnSpread,
@@ -31,11 +31,7 @@ const passes = 40;
  * them, so that a change of seeing from frame to frame is not taken for a change of focus; they are eliminated frame by
  * frame (Schur complement).
  */
-export function solveSweep(
-  problem: SweepProblem,
-  start: Float64Array,
-  fixed: ReadonlySet<number>,
-): SweepSolution {
+export function solveSweep(problem: SweepProblem, start: Float64Array, known: SweepKnowledge): SweepSolution {
   let parameters = Float64Array.from(start);
   let own = problem.frames.map(() => new Float64Array(ownCount));
   let scale = 1;
@@ -44,17 +40,17 @@ export function solveSweep(
   let damping = 1e-3;
   let current = reduceAll(problem, parameters, own, scale, spread);
   for (let pass = 0; pass < passes && !converged; pass++) {
-    const tried = stepFrom(current, parameters, own, fixed, damping);
+    const tried = stepFrom(current, parameters, own, known, damping);
     if (tried === null) break;
     const next = reduceAll(problem, tried.parameters, tried.own, scale, spread);
-    const gain = sumCost(current, parameters) - sumCost(next, tried.parameters);
+    const gain = sumCost(current, parameters, known) - sumCost(next, tried.parameters, known);
     if (gain < 0) {
       damping *= 8;
       if (damping > 1e8) break;
       continue;
     }
     damping = Math.max(1e-9, damping / 5);
-    converged = pass > 6 && gain < 1e-7 * sumCost(next, tried.parameters);
+    converged = pass > 6 && gain < 1e-7 * sumCost(next, tried.parameters, known);
     parameters = tried.parameters;
     own = tried.own;
     current = next;
@@ -65,7 +61,7 @@ export function solveSweep(
       current = reduceAll(problem, parameters, own, scale, spread);
     }
   }
-  return { parameters, own, covariance: estimateCovariance(current, fixed), scale, converged };
+  return { parameters, own, covariance: estimateCovariance(current, known), scale, converged };
 }
 
 function rootMeanSquare(values: readonly number[]): number {
@@ -82,8 +78,8 @@ function reduceAll(
   return problem.frames.map((_, frame) => reduceFrame(problem, frame, parameters, own[frame], scale, spread));
 }
 
-function sumCost(frames: readonly ReducedFrame[], parameters: Float64Array): number {
-  const prior = parameters.reduce((sum, value, k) => sum + weighPrior(k) * value * value, 0);
+function sumCost(frames: readonly ReducedFrame[], parameters: Float64Array, known: SweepKnowledge): number {
+  const prior = parameters.reduce((sum, value, k) => sum + weighPrior(k, known) * value * value, 0);
   return frames.reduce((sum, { cost }) => sum + cost, prior);
 }
 
@@ -91,10 +87,10 @@ function stepFrom(
   frames: readonly ReducedFrame[],
   parameters: Float64Array,
   own: readonly Float64Array[],
-  fixed: ReadonlySet<number>,
+  known: SweepKnowledge,
   damping: number,
 ) {
-  const { matrix, gradient } = sumFrames(frames, parameters, fixed);
+  const { matrix, gradient } = sumFrames(frames, parameters, known);
   for (let k = 0; k < sharedCount; k++) {
     matrix[k * sharedCount + k] = matrix[k * sharedCount + k] * (1 + damping) + 1e-12;
   }

@@ -2,13 +2,14 @@ import type { Quantity } from "../maths/quantity.ts";
 import { makeMeasured } from "../maths/quantity.ts";
 import type { TestResults } from "../report/results.ts";
 import type { StarTable } from "../stars/star-table.ts";
-import { makeDefocusWidths } from "./defocus-width.ts";
+import { prepareBlurGrid } from "./blur-width.ts";
 import type { SensorGeometry } from "./geometry.ts";
 import { reachOfFrames } from "./sweep-cell.ts";
 import { listSweepCurves } from "./sweep-curves.ts";
 import { measureCorners, measureMesh, measureSweepZones } from "./sweep-field.ts";
+import { judgeDirection, judgeSweep, solveWithRecord, type UsedFrame } from "./sweep-judge.ts";
 import { shared, sharedCount } from "./sweep-model.ts";
-import { type SweepProblem, type SweepSolution, solveSweep } from "./sweep-solve.ts";
+import type { SweepProblem, SweepSolution } from "./sweep-solve.ts";
 import { listSweepStars } from "./sweep-stars.ts";
 import { startSweep } from "./sweep-start.ts";
 
@@ -29,6 +30,7 @@ export interface SweepRequest {
   focalRatio: number;
   /** Diameter of the central obstruction over the aperture's. */
   obstruction: number;
+  wavelengthUm: number;
 }
 
 /** Fewest different positions, and fewest usable stars of a frame (issue's terms). */
@@ -46,7 +48,7 @@ const mostStars = 500;
  * the frames' differences (see `solveSweep`). Yields null with a sentence where fewer than four positions are usable.
  */
 export function fitSweep(request: SweepRequest): { sweep: SweepResults | null; warnings: string[] } {
-  const { geometry, focalRatio, obstruction } = request;
+  const { geometry, focalRatio, obstruction, wavelengthUm } = request;
   const warnings: string[] = [];
   const listed = request.frames.map((frame, order) => ({
     ...frame,
@@ -75,14 +77,13 @@ export function fitSweep(request: SweepRequest): { sweep: SweepResults | null; w
   const direction = judgeDirection(used);
   const problem: SweepProblem = {
     focalRatio,
-    widths: makeDefocusWidths(obstruction),
+    grid: prepareBlurGrid(obstruction, (wavelengthUm * focalRatio) / Math.exp(parameters[shared.width])),
     frames: used.map(({ positionUm, shapes, inward }) => ({
       stars: shapes,
       state: { shiftUm: positionUm - reference, inward: direction.mixed ? inward : 0 },
     })),
   };
-  const fixed = new Set<number>(direction.mixed ? [] : [shared.lag]);
-  const solution = solveSweep(problem, parameters, fixed);
+  const solution = solveWithRecord(problem, parameters, new Set(direction.mixed ? [] : [shared.lag]));
   if (!Number.isFinite(solution.covariance[0])) {
     warnings.push(
       "The sweep's widths do not follow a curve with a least width: no focal surface follows from it.",
@@ -94,24 +95,6 @@ export function fitSweep(request: SweepRequest): { sweep: SweepResults | null; w
 }
 
 type UsedFrame = SweepFrame & { inward: number };
-
-/** Which way the focuser went from frame to frame. One odd step out of many is the return to the start. */
-function judgeDirection(frames: readonly UsedFrame[]): { mixed: boolean; sentence: string } {
-  const steps = frames.slice(1).map((frame, k) => frame.positionUm - frames[k].positionUm);
-  const inward = steps.filter((step) => step < 0).length;
-  const outward = steps.filter((step) => step > 0).length;
-  if (Math.min(inward, outward) === 0) {
-    const way = outward > 0 ? "outwards (away from the telescope)" : "inwards (towards the telescope)";
-    return {
-      mixed: false,
-      sentence: `All positions were reached ${way}: play in the focuser shifts them alike and is not in the surface's shape. Come to the best position the same way.`,
-    };
-  }
-  return {
-    mixed: true,
-    sentence: `The focuser went both ways (${outward} steps outwards, ${inward} inwards); its lag is fitted along with the surface.`,
-  };
-}
 
 /** Value and interval of a number that follows from the shared parameters by the gradient given. */
 export function propagate(
@@ -214,24 +197,4 @@ function stateDirection(
   const reach = across.value === null ? 180 : Math.atan2(across.hi, size) * degrees;
   const angle = Math.atan2(uy, ux) * degrees;
   return makeMeasured(angle, "deg", angle - reach, angle + reach, frames);
-}
-
-/** The steepness may differ from 1 by this share before the record's step or focal ratio is doubted (chosen). */
-const steepnessAllowed = 0.15;
-
-function judgeSweep(sweep: SweepResults, used: readonly UsedFrame[]): string[] {
-  const sentences: string[] = [];
-  const { steepness, bestPosition } = sweep;
-  if (steepness?.value && Math.abs(Math.log(steepness.value)) > steepnessAllowed) {
-    sentences.push(
-      `Out of focus the stars grow ${steepness.value.toFixed(2)} times as fast as umPerStep and the focal ratio on record make them: one of the two is probably wrong, and every height of the sweep scales with umPerStep.`,
-    );
-  }
-  const ends = used.map(({ positionUm }) => positionUm);
-  const [low, high] = [Math.min(...ends), Math.max(...ends)];
-  if (bestPosition.value !== null && (bestPosition.value < low || bestPosition.value > high)) {
-    const way = bestPosition.value < low ? "inwards" : "outwards";
-    sentences.push(`The sweep ends before the best common focus: go on ${way} and test again.`);
-  }
-  return sentences;
 }

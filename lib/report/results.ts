@@ -144,9 +144,21 @@ export interface TestResults {
     sentence: string;
   };
   moves: null | {
-    screws: { angleDeg: number; move: Quantity; turns: Quantity }[];
-    remainingTilt: Quantity;
+    /** `move` um, positive away from the telescope; `setTurns` is `turns` as a hand can set it (15 degrees). */
+    screws: { angleDeg: number; move: Quantity; turns: Quantity; setTurns?: number | null }[];
+    remainingTilt: Quantity; // um across the diagonal, after setting by hand
     sentence: string;
+    /** Where the focal surface lies nearest to the telescope. */
+    highCorner?: Corner | null;
+    advice?: "turn" | "leave" | "find sign";
+    /** um at the sensor's centre, left by setting to whole steps. */
+    focusShift?: Quantity | null;
+    /** Turns where every screw may only open, and the shift of focus this brings. */
+    oneWay?: number[] | null;
+    oneWayFocusShift?: Quantity | null;
+    /** um to move the focuser out for the frame that tells the sign. */
+    testOffset?: Quantity | null;
+    from?: "sweep" | "field";
   };
   sweep: null | {
     defocus: Quantity;
@@ -158,6 +170,28 @@ export interface TestResults {
     astigmatism: Quantity;
     bestPosition: Quantity; // um on the focuser's scale, best for the whole field
     zones: Record<Zone, { best: Quantity; alongRadius: Quantity; acrossRadius: Quantity }>; // um, z of the zone relative to the centre zone
+    /** Centre of the r2 terms, mm. Heights (`defocus`, `mesh`) count over the sensor where it stands at `bestPosition`. */
+    centre?: { x: Quantity; y: Quantity };
+    /** What the best common focus costs each corner: how far it is from its own best focus, and width there over width at its own. */
+    corners?: Record<Corner, { outOfFocus: Quantity; cost: Quantity }>;
+    /** Steepness of the curves over what focal ratio and step size on record make of it; 1 where these are right. */
+    steepness?: Quantity;
+    /** Lag of positions reached inwards, um; null where the focuser went one way only. */
+    lag?: Quantity | null;
+    /** Width of a star in focus, um, median of the frames. */
+    focusedWidth?: Quantity;
+    /** The surface cell by cell, from each cell's own stars. */
+    mesh?: { xMm: number[]; yMm: number[]; heightUm: number[]; errorUm: number[]; residual: Quantity };
+    frames?: { file: string; positionUm: number; stars: number }[];
+    /** Median widths by zone and frame, and the fitted curves through them. */
+    curves?: {
+      zone: Zone;
+      positionUm: number[];
+      along: Quantity[];
+      across: Quantity[];
+      fitted: { positionUm: number[]; alongUm: number[]; acrossUm: number[] };
+    }[];
+    notes?: string[];
   };
   illumination: null | Record<
     string,

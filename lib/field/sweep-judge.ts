@@ -1,0 +1,60 @@
+import type { SweepFrame, SweepResults } from "./sweep.ts";
+import { looseSteepness, steepnessOnRecord } from "./sweep-covariance.ts";
+import { shared } from "./sweep-model.ts";
+import { readError, type SweepProblem, type SweepSolution, solveSweep } from "./sweep-solve.ts";
+
+/** The steepness may differ from 1 by this share before the record's step or focal ratio is doubted (chosen). */
+const steepnessAllowed = 0.15;
+/** Departure of ln steepness that two sigma of the record's focal ratio do not allow. */
+const steepnessDoubted = 2 * steepnessOnRecord;
+
+/**
+ * The fit with the blur cone as steep as the focal ratio on record makes it; where the stars pull it away from there
+ * beyond doubt, the fit that leaves it free.
+ */
+export function solveWithRecord(
+  problem: SweepProblem,
+  start: Float64Array,
+  fixed: ReadonlySet<number>,
+): SweepSolution {
+  const solution = solveSweep(problem, start, { fixed, steepness: steepnessOnRecord });
+  if (Math.abs(solution.parameters[shared.steepness]) < steepnessDoubted) return solution;
+  const free = solveSweep(problem, solution.parameters, { fixed, steepness: looseSteepness });
+  const size = Math.abs(free.parameters[shared.steepness]);
+  return size > steepnessAllowed && size > 3 * readError(free, "steepness") ? free : solution;
+}
+
+/** Which way the focuser went from frame to frame. One odd step out of many is the return to the start. */
+export function judgeDirection(frames: readonly UsedFrame[]): { mixed: boolean; sentence: string } {
+  const steps = frames.slice(1).map((frame, k) => frame.positionUm - frames[k].positionUm);
+  const inward = steps.filter((step) => step < 0).length;
+  const outward = steps.filter((step) => step > 0).length;
+  if (Math.min(inward, outward) === 0) {
+    const way = outward > 0 ? "outwards (away from the telescope)" : "inwards (towards the telescope)";
+    return {
+      mixed: false,
+      sentence: `All positions were reached ${way}: play in the focuser shifts them alike and is not in the surface's shape. Come to the best position the same way.`,
+    };
+  }
+  return {
+    mixed: true,
+    sentence: `The focuser went both ways (${outward} steps outwards, ${inward} inwards); its lag is fitted along with the surface.`,
+  };
+}
+
+export function judgeSweep(sweep: SweepResults, used: readonly UsedFrame[]): string[] {
+  const sentences: string[] = [];
+  const { steepness, bestPosition } = sweep;
+  if (steepness?.value && Math.abs(Math.log(steepness.value)) > steepnessAllowed) {
+    sentences.push(
+      `Out of focus the stars grow ${steepness.value.toFixed(2)} times as fast as umPerStep and the focal ratio on record make them: one of the two is probably wrong, and every height of the sweep scales with umPerStep.`,
+    );
+  }
+  const ends = used.map(({ positionUm }) => positionUm);
+  const [low, high] = [Math.min(...ends), Math.max(...ends)];
+  if (bestPosition.value !== null && (bestPosition.value < low || bestPosition.value > high)) {
+    const way = bestPosition.value < low ? "inwards" : "outwards";
+    sentences.push(`The sweep ends before the best common focus: go on ${way} and test again.`);
+  }
+  return sentences;
+}
