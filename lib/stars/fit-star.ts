@@ -26,8 +26,8 @@ export interface StarFit {
 
 const n = PARAMETERS;
 const mostIterations = 30;
-/** A step below this share of its uncertainty changes nothing that could be measured. */
-const settledShare = 0.04;
+/** After a step below this share of its uncertainty what is left to go is its square: a fiftieth of the uncertainty. */
+const settledShare = 0.15;
 /** Pixels further off than this, in sigmas, are something else's light (a hot pixel, an unseen star), and count less. */
 const outlierSquared = 5 ** 2;
 /** By how much of its own light the profile may be wrong in a pixel before that is held against the pixel. */
@@ -35,7 +35,6 @@ const profileDoubt = 0.25;
 
 /** Work arrays, kept between stars. */
 const sums = new Float64Array(6);
-const derivative = new Float64Array(n);
 const normal = new Float64Array(n * n);
 const factor = new Float64Array(n * n);
 const gradient = new Float64Array(n);
@@ -82,7 +81,11 @@ export function fitStar(stamp: Stamp, profile: Profile, noise: PixelNoise, start
   };
 }
 
-/** Fills `normal` and `gradient` for the star as it stands; yields chi-square and the information on the peak alone. */
+/**
+ * Fills `normal` and `gradient` for the star as it stands; yields chi-square and the information on the peak alone.
+ * The sums stand in variables of their own, not in an array: this loop is most of a frame's measuring, and so it runs
+ * twice as fast. Row i, column j of the normal matrix is n[i][j]; x, y, p(eak), q, r, s (qxx, qxy, qyy), b(ackground).
+ */
 function accumulateNormal(
   stamp: Stamp,
   profile: Profile,
@@ -93,15 +96,48 @@ function accumulateNormal(
   const variance0 = noise.sigmaAdu * noise.sigmaAdu;
   const perElectron = 1 / noise.gainElectronsPerAdu;
   const { peak, background } = star;
-  normal.fill(0);
-  gradient.fill(0);
+  let xx = 0;
+  let yx = 0,
+    yy = 0;
+  let px = 0,
+    py = 0,
+    pp = 0;
+  let qx = 0,
+    qy = 0,
+    qp = 0,
+    qq = 0;
+  let rx = 0,
+    ry = 0,
+    rp = 0,
+    rq = 0,
+    rr = 0;
+  let sx = 0,
+    sy = 0,
+    sp = 0,
+    sq = 0,
+    sr = 0,
+    ss = 0;
+  let bx = 0,
+    by = 0,
+    bp = 0,
+    bq = 0,
+    br = 0,
+    bs = 0,
+    bb = 0;
+  let gx = 0,
+    gy = 0,
+    gp = 0,
+    gq = 0,
+    gr = 0,
+    gs = 0,
+    gb = 0;
   let chi2 = 0;
   let information = 0;
   for (let k = 0; k < stamp.count; k++) {
-    const px = stamp.x[k];
-    const py = stamp.y[k];
-    const quadrature = pickNodes(nodes, star, px, py);
-    integratePixel(star, profile, quadrature, px, py, sums);
+    const column = stamp.x[k];
+    const row = stamp.y[k];
+    const quadrature = pickNodes(nodes, star, column, row);
+    integratePixel(star, profile, quadrature, column, row, sums);
     const light = sums[0];
     const residual = stamp.value[k] - background - peak * light;
     let weight = 1 / (variance0 + Math.max(peak * light, 0) * perElectron);
@@ -117,21 +153,96 @@ function accumulateNormal(
     }
     chi2 += off;
     information += light * light * weight;
-    derivative[0] = peak * sums[1];
-    derivative[1] = peak * sums[2];
-    derivative[2] = light;
-    derivative[3] = peak * sums[3];
-    derivative[4] = peak * sums[4];
-    derivative[5] = peak * sums[5];
-    derivative[6] = 1;
-    for (let i = 0; i < n; i++) {
-      const d = weight * derivative[i];
-      gradient[i] += d * residual;
-      for (let j = 0; j <= i; j++) normal[i * n + j] += d * derivative[j];
+    const dx = peak * sums[1];
+    const dy = peak * sums[2];
+    const dp = light;
+    const dq = peak * sums[3];
+    const dr = peak * sums[4];
+    const ds = peak * sums[5];
+    const wx = weight * dx;
+    gx += wx * residual;
+    xx += wx * dx;
+    const wy = weight * dy;
+    gy += wy * residual;
+    yx += wy * dx;
+    yy += wy * dy;
+    const wp = weight * dp;
+    gp += wp * residual;
+    px += wp * dx;
+    py += wp * dy;
+    pp += wp * dp;
+    const wq = weight * dq;
+    gq += wq * residual;
+    qx += wq * dx;
+    qy += wq * dy;
+    qp += wq * dp;
+    qq += wq * dq;
+    const wr = weight * dr;
+    gr += wr * residual;
+    rx += wr * dx;
+    ry += wr * dy;
+    rp += wr * dp;
+    rq += wr * dq;
+    rr += wr * dr;
+    const ws = weight * ds;
+    gs += ws * residual;
+    sx += ws * dx;
+    sy += ws * dy;
+    sp += ws * dp;
+    sq += ws * dq;
+    sr += ws * dr;
+    ss += ws * ds;
+    gb += weight * residual;
+    bx += wx;
+    by += wy;
+    bp += wp;
+    bq += wq;
+    br += wr;
+    bs += ws;
+    bb += weight;
+  }
+  fillNormal([
+    xx,
+    yx,
+    yy,
+    px,
+    py,
+    pp,
+    qx,
+    qy,
+    qp,
+    qq,
+    rx,
+    ry,
+    rp,
+    rq,
+    rr,
+    sx,
+    sy,
+    sp,
+    sq,
+    sr,
+    ss,
+    bx,
+    by,
+    bp,
+    bq,
+    br,
+    bs,
+    bb,
+  ]);
+  gradient.set([gx, gy, gp, gq, gr, gs, gb]);
+  return { chi2, information };
+}
+
+/** Spreads the lower triangle, row by row, over the whole symmetric matrix. */
+function fillNormal(triangle: readonly number[]): void {
+  for (let i = 0, k = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++, k++) {
+      normal[i * n + j] = triangle[k];
+      normal[j * n + i] = triangle[k];
     }
   }
-  for (let i = 0; i < n; i++) for (let j = 0; j < i; j++) normal[j * n + i] = normal[i * n + j];
-  return { chi2, information };
 }
 
 /**

@@ -17,8 +17,8 @@ import { PARAMETERS } from "./star-model.ts";
 import { STAR_FLAGS } from "./star-table.ts";
 import type { StarTaskRunner } from "./star-task.ts";
 
-/** Radius of the pixels a star is fitted to, in its FWHM: 99 % of what they tell of its shape lies within. */
-const stampWidths = 2.6;
+/** Radius of the pixels a star is fitted to, in its FWHM: 98 % of what they tell of its shape lies within. */
+const stampWidths = 2.2;
 
 /** How far the background under a star may lie from the map, in sigmas of a pixel: nebulosity, unseen faint stars. */
 const backgroundFreedom = 0.2;
