@@ -6,9 +6,11 @@ import { estimateTypicalWidth } from "./estimate-width.ts";
 import { findSaturation } from "./find-saturation.ts";
 import { flagBlends } from "./flag-blends.ts";
 import { flagTrailedDoubles, type TrackingJump } from "./flag-doubles.ts";
+import { flagRays, isRay } from "./flag-rays.ts";
 import { classifySpikes } from "./flag-spikes.ts";
 import { flagTrails } from "./flag-trails.ts";
-import { mergeCloseCandidates, mergeSaturated, orderByLight } from "./merge-candidates.ts";
+import { mergeCloseCandidates, orderByLight } from "./merge-candidates.ts";
+import { mergeSaturated } from "./merge-saturated.ts";
 import type { MeshMap } from "./plane-measurement.ts";
 import type { CameraNoise, SamplePlane } from "./samples.ts";
 import { STAR_FLAGS } from "./star-table.ts";
@@ -111,14 +113,18 @@ export async function findCandidates(
   const area = (plane.widthPx * plane.heightPx * plane.sites.filter(Boolean).length) / 4;
   const threshold = chooseThreshold(fwhmPx, area);
   const found = joinCandidates(await run(detectBandTask, bands.map(job(fwhmPx, threshold, saturationAdu))));
-  let candidates = mergeCloseCandidates(found, 0.8 * fwhmPx);
-  if (saturationAdu !== null) {
-    candidates = mergeSaturated(candidates, plane, saturationAdu, Math.max(1.5, fwhmPx));
-  }
+  const apart = mergeCloseCandidates(found, 0.8 * fwhmPx);
+  const { candidates, blobs } =
+    saturationAdu === null
+      ? { candidates: apart, blobs: [] }
+      : mergeSaturated(apart, plane, saturationAdu, Math.max(1.5, fwhmPx));
   const sharpestPx = Number.isNaN(width.sharpestPx) ? 0.85 * fwhmPx : width.sharpestPx;
   classifySpikes(plane, candidates, background, noise, fwhmPx, sharpestPx);
   flagBorder(candidates, plane, Math.max(2, BORDER_FWHM * fwhmPx));
-  const trails = flagTrails(candidates, plane.widthPx, plane.heightPx, fwhmPx);
+  flagRays(candidates, blobs, fwhmPx);
+  const trails = flagTrails(candidates, plane.widthPx, plane.heightPx, fwhmPx).filter(
+    (trail) => !isRay(trail, blobs),
+  );
   if (trails.length > 0) warnings.push(describeTrails(trails.length));
   flagBlends(candidates, fwhmPx);
   const jump = flagTrailedDoubles(candidates, fwhmPx);

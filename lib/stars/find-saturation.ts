@@ -7,11 +7,13 @@ import type { SamplePlane } from "./samples.ts";
 const LEAST_PILE = 12;
 /** How many times more samples than the equally deep layers beneath hold on average. */
 const PILE_CONTRAST = 5;
+/** Part of the pile that may lie below the level. */
+const FLANK_SHARE = 0.1;
 /** Depth of the top layer, part of the way from the sky to the highest sample. */
 const LAYER = 0.005;
 
 /**
- * Level at which samples pile up at the top of the values (ADU, lowest value of the pile), looked for in the brightest
+ * Level at which samples pile up at the top of the values (ADU, lowest of the pile but for stragglers), looked for in the brightest
  * objects; null where they thin out towards the top as unsaturated stars do.
  */
 export function findSaturation(
@@ -45,12 +47,14 @@ export function findSaturation(
   const depth = Math.max(LAYER * (top - sky), samples instanceof Uint16Array ? 0.5 : 0);
   let pile = 0;
   let beneath = 0;
-  let level = top;
+  const piled: number[] = [];
   for (const value of values) {
     if (value >= top - depth) {
       pile++;
-      level = Math.min(level, value);
+      piled.push(value);
     } else if (value >= top - 11 * depth) beneath++;
   }
-  return pile >= LEAST_PILE && pile > PILE_CONTRAST * (beneath / 10) ? level : null;
+  if (pile < LEAST_PILE || pile <= PILE_CONTRAST * (beneath / 10)) return null;
+  // A few samples of the pile's layer are stars' flanks that happen to end there.
+  return piled.sort((a, b) => a - b)[Math.floor(FLANK_SHARE * pile)];
 }

@@ -172,7 +172,7 @@ export function flagTrails(
 ): Trail[] {
   const trails: Trail[] = [];
   const areaPx2 = widthPx * heightPx;
-  const skip = STAR_FLAGS.spike | STAR_FLAGS.saturated;
+  const skip = STAR_FLAGS.spike | STAR_FLAGS.saturated | STAR_FLAGS.trail;
   let pieces: number[] = [];
   for (let i = 0; i < candidates.xPx.length && pieces.length < MOST_PIECES; i++) {
     if (candidates.ridge[i] >= LEAST_RIDGE && (candidates.flags[i] & skip) === 0) pieces.push(i);
