@@ -33,8 +33,8 @@ export interface SiteReport {
   reused: number;
 }
 
-/** Pages in one run of Eleventy: it keeps every page of a run in memory (chosen: 100 pages of 0.5 MB, twice in memory). */
-const batchSize = 100;
+/** Pages in one run of Eleventy: it keeps every page of a run in memory (chosen: 50 pages of 0.5 MB, held twice, against compiling the templates anew for each run). */
+const batchSize = 50;
 
 /**
  * Writes the whole static site: into a folder beside `outDir` first, then checked, then put in its place, so that a

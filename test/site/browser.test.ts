@@ -102,7 +102,7 @@ describe("the built pages in a browser", () => {
   it("open from disk with no complaint and ask for nothing but their own files", async () => {
     for (const path of paths) {
       await visit(outDir, path, {}, async (page, complaints, requests) => {
-        await page.waitForLoadState("networkidle");
+        await page.evaluate("document.fonts.ready.then(() => true)");
         expect(complaints).toEqual([]);
         for (const address of requests) expect(address).toMatch(/^(file:|data:image\/)/);
         expect(requests.some((address) => address.endsWith("/assets/report.css"))).toBe(true);
