@@ -1,13 +1,14 @@
+import { factorCholesky } from "../maths/linear.ts";
 import { makeRandom } from "../maths/random.ts";
 import { estimateMadSigma, median } from "../maths/statistics.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import { drawFields } from "./draw-fields.ts";
 import { estimateExplained } from "./explained-share.ts";
 import { type BlurOptics, TERM, TERMS } from "./field-model.ts";
-import type { FieldProblem, FrameSamples } from "./field-problem.ts";
+import { computeJacobian, type FieldProblem, type FrameSamples, weighSamples } from "./field-problem.ts";
 import { coarsenProblem, findStarts } from "./find-starts.ts";
 import { computeHalfDiagonalMm, type SensorGeometry } from "./geometry.ts";
-import { type FittedPoint, refineFit } from "./refine-fit.ts";
+import { accumulateNormal, type FittedPoint, refineFit } from "./refine-fit.ts";
 import { sampleShapes } from "./sample-shapes.ts";
 
 export type RadialMeans = "tooClose" | "tooFar" | "unknown";
@@ -134,18 +135,47 @@ function keepValleys(points: FittedPoint[], r: number, within: number): FittedPo
   return kept;
 }
 
+/** Valleys of the rough search that are refined on all samples. */
+const startsRefined = 7;
+
 /** All valleys of a problem, best first. */
 function searchValleys(problem: FieldProblem, seed: number, hasOffsets: boolean): FittedPoint[] {
   const coarse = coarsenProblem(problem);
   const r = problem.halfDiagonalMm;
   const rough = findStarts(problem, makeRandom(seed)).map((start) => refineFit(coarse, start, 12, 0.05));
-  const starts = keepValleys(rough, r, 60).slice(0, 4);
+  const starts = keepValleys(rough, r, 60).slice(0, startsRefined);
   const refined = starts.map((start) => refineFit(problem, start.parameters, 25));
   const best = refined.reduce((least, point) => (point.cost < least.cost ? point : least));
   const others = [exchangeSurfaces(best.parameters)];
   if (hasOffsets) others.push(negateField(best.parameters), negateField(others[0]));
   refined.push(...others.map((start) => refineFit(problem, start, 25)));
   return keepValleys(refined, r, Infinity);
+}
+
+/**
+ * Belief in each valley, best first: its likelihood times its volume (Laplace's approximation, MacKay 2003, Information
+ * Theory, Inference, and Learning Algorithms, ch. 27): a narrow valley holds fewer fields that agree with the stars.
+ */
+function weighModes(problem: FieldProblem, valleys: readonly FittedPoint[]): FieldMode[] {
+  const least = Math.min(...valleys.map((point) => point.cost));
+  const logs = valleys.map((point) => {
+    const jacobian = computeJacobian(problem, point.parameters, point.residuals, false);
+    const weights = weighSamples(point.residuals);
+    const { matrix } = accumulateNormal(problem, point.parameters, point.residuals, jacobian, weights);
+    const size = point.parameters.length;
+    const factor = factorCholesky(matrix, size);
+    if (factor === null) return Number.NEGATIVE_INFINITY;
+    let logRoot = 0;
+    for (let k = 0; k < size; k++) logRoot += Math.log(factor[k * size + k]);
+    return (least - point.cost) / 2 - logRoot;
+  });
+  const most = Math.max(...logs);
+  // Where no valley has a volume (a star table made without noise), the best by cost is all there is.
+  if (!Number.isFinite(most)) return [{ point: valleys[0], share: 1 }];
+  const total = logs.reduce((sum, log) => sum + Math.exp(log - most), 0);
+  return valleys
+    .map((point, i) => ({ point, share: Math.exp(logs[i] - most) / total }))
+    .sort((a, b) => b.share - a.share);
 }
 
 /** Without offsets only the relative sign is told: put all valleys on the side where astigmatism is above zero. */
@@ -199,17 +229,15 @@ export function fitField(
     halfDiagonalMm,
     believedCost,
   );
-  const likelihoods = valleys.map((point) => Math.exp((valleys[0].cost - point.cost) / 2));
-  const total = likelihoods.reduce((sum, value) => sum + value, 0);
-  const modes = valleys.map((point, i) => ({ point, share: likelihoods[i] / total }));
+  const modes = weighModes(problem, valleys);
   return {
-    parameters: valleys[0].parameters,
+    parameters: modes[0].point.parameters,
     draws: drawFields(problem, modes, makeRandom(options.seed + 1)),
     modes,
     problem,
     optics,
     stars,
-    explained: estimateExplained(problem, valleys[0], makeRandom(options.seed + 2)),
+    explained: estimateExplained(problem, modes[0].point, makeRandom(options.seed + 2)),
     hasOffsets,
   };
 }
