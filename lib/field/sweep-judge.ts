@@ -3,6 +3,9 @@ import { looseSteepness, steepnessOnRecord } from "./sweep-covariance.ts";
 import { shared } from "./sweep-model.ts";
 import { readError, type SweepProblem, type SweepSolution, solveSweep } from "./sweep-solve.ts";
 
+/** A frame that took part; `inward` 1 where its position was reached from outside. */
+export type UsedFrame = SweepFrame & { inward: number };
+
 /** The steepness may differ from 1 by this share before the record's step or focal ratio is doubted (chosen). */
 const steepnessAllowed = 0.15;
 /** Departure of ln steepness that two sigma of the record's focal ratio do not allow. */

@@ -94,8 +94,6 @@ export function fitSweep(request: SweepRequest): { sweep: SweepResults | null; w
   return { sweep, warnings: [...warnings, ...judgeSweep(sweep, used)] };
 }
 
-type UsedFrame = SweepFrame & { inward: number };
-
 /** Value and interval of a number that follows from the shared parameters by the gradient given. */
 export function propagate(
   solution: SweepSolution,

@@ -3,6 +3,7 @@
  * tables and pages are made from. Names, units and meanings are binding for readers of the files.
  */
 import type { WidthContrasts } from "../field/contrasts.ts";
+import type { TiltSources } from "../field/tilt-sources.ts";
 import type { Length, Quantity } from "../maths/quantity.ts";
 import type { Extra } from "../train/extra.ts";
 
@@ -58,12 +59,30 @@ export interface TrainResults {
       radial: Quantity;
       tiltAcross: Quantity;
       seeing: Quantity;
+      spacersMm?: number[] | null;
+      /** Where curvature and astigmatism come from. */
+      from?: "sweep" | "field" | null;
     }[];
     best: Quantity; // mm, spacing error at which the corners are best
     nextMove: Quantity; // mm, to add (positive) or remove (negative)
     combination: number[] | null; // mm, spacers and shims owned that make the new stack
     sentence: string;
+    stage?: "nothing" | "direction" | "bracket" | "optimum";
+    /** Nothing is to be changed: the gain would be below what one night differs from the next. */
+    stop?: boolean;
+    bracketMm?: [number, number] | null;
+    /** What long axes along the radius mean for this corrector, as the nights tell. */
+    radialMeans?: "tooClose" | "tooFar" | null;
+    /** Straight lines in the spacing error over all nights. */
+    lines?: Record<"curvature" | "astigmatism" | "radial", LedgerLine | null>;
+    bestFrom?: "surface" | "radial" | null;
+    /** Width of the corners' stars over that in focus at the best spacing, without tilt. */
+    expectedCorner?: Quantity | null;
+    spacerTilts?: { before: string; after: string; change: Quantity }[];
+    notes?: string[];
   };
+  /** The tilt by its source; null where fewer than two tests of one stack tell it. */
+  tiltSources?: TiltSources | null;
   comparisons: Comparison[];
   findings: Finding[];
   /** Further numbers from the records, beside those of `sampling` and `backFocus`. */
@@ -76,6 +95,18 @@ export interface TrainResults {
     reviewMarkdown: string | null;
     cautions: string[];
   };
+}
+
+/** y = at0 + perMm s; variances of the two and their covariance, the nights' scatter over their intervals, factor to 95 %. */
+export interface LedgerLine {
+  at0: number;
+  perMm: number;
+  varianceAt0: number;
+  variancePerMm: number;
+  covariance: number;
+  stretch: number;
+  reach: number;
+  nights: number;
 }
 
 export interface FileHash {
