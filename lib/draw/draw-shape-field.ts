@@ -9,10 +9,35 @@ import { layStarLine, listStarLines } from "./star-lines.ts";
 import { drawElement, drawLine, drawText, formatCoordinate } from "./svg.ts";
 import { describeCoverage, nameTest, nameTrain } from "./words.ts";
 
-/** The same in every shape field, so that two of them can be laid side by side. */
-export const unitsPerEllipticity = 40;
+/** Lengths of a line per unit of ellipticity that a shape field may have, and the ellipticity its key shows. */
+export const lineScales = [
+  { unitsPerEllipticity: 40, keyEllipticity: 0.2 },
+  { unitsPerEllipticity: 100, keyEllipticity: 0.1 },
+  { unitsPerEllipticity: 200, keyEllipticity: 0.05 },
+] as const;
 
-const keyEllipticity = 0.2;
+/** Longest line wanted for all but the longest tenth: the distance of two cells' middles. */
+const longestUsual = 17;
+
+/**
+ * The largest scale at which lines do not run into each other in any test of the train: the same in all its shape
+ * fields, so that they can be laid side by side.
+ */
+export function chooseLineScale(results: TrainResults): (typeof lineScales)[number] {
+  let most = 0;
+  for (const test of results.tests) {
+    if (test.starField === null) continue;
+    const sorted = listStarLines(test.starField, test.sensor)
+      .map((line) => line.ellipticity)
+      .sort((a, b) => a - b);
+    most = Math.max(most, sorted[Math.floor(0.9 * sorted.length)] ?? 0);
+  }
+  return (
+    lineScales.findLast(({ unitsPerEllipticity }) => most * unitsPerEllipticity <= longestUsual) ??
+    lineScales[0]
+  );
+}
+
 const margin = { left: 40, right: 14, top: 14, bottom: 66 };
 
 function writeTable(lines: readonly StarLine[]): DataTable {
@@ -45,6 +70,7 @@ export function drawShapeField(results: TrainResults, testIndex: number): Figure
   const lines = listStarLines(test.starField, test.sensor);
   if (lines.length === 0) return null;
 
+  const { unitsPerEllipticity, keyEllipticity } = chooseLineScale(results);
   const room = figureWidth - margin.left - margin.right;
   const unitsPerMm = Math.min(room / widthMm, 420 / heightMm);
   const half = { x: (widthMm / 2) * unitsPerMm, y: (heightMm / 2) * unitsPerMm };

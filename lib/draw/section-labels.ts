@@ -82,7 +82,7 @@ export function drawDimensions(
   return { markup: extensions.join("") + atSensor + markup.join(""), height: foot - top };
 }
 
-const columns = { number: 22, name: 34, length: 282, clear: 378, light: figureWidth - 6 };
+const columns = { number: 22, name: 34, length: 300, clear: 380, light: figureWidth - 6 };
 
 /** The numbered list of parts: length, clear diameter and the diameter that the corner's light needs. */
 export function drawLegend(section: Section, top: number): string {
@@ -98,7 +98,7 @@ export function drawLegend(section: Section, top: number): string {
     const clear = part.clearDiameterMm === null ? "not known" : part.clearDiameterMm.toFixed(1);
     return (
       drawText(columns.number, y, String(k + 1), { class: "num strong", ...right }) +
-      drawText(columns.name, y, fitText(part.name, columns.length - columns.name - 62)) +
+      drawText(columns.name, y, fitText(part.name, columns.length - columns.name - 44)) +
       drawText(columns.length, y, (part.farMm - part.nearMm).toFixed(2), { class: "num", ...right }) +
       drawText(columns.clear, y, tooNarrow ? `< ${clear}` : clear, {
         class: tooNarrow ? "num strong" : "num",

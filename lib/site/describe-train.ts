@@ -35,3 +35,8 @@ export function describeTrain(results: TrainResults): string {
     `${formatPlain(camera.pixelPitchUm)} µm${colourFilter(camera.cfa)}.`
   );
 }
+
+/** Author and club as one line; a club that signs for itself is named once. */
+export function joinByline(author: string, club: string): string {
+  return [...new Set([author, club])].filter((text) => text !== "").join(", ");
+}

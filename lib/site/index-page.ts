@@ -1,6 +1,6 @@
 import type { SiteRecord } from "../records/types.ts";
 import type { TrainResults } from "../report/results.ts";
-import { readTrainRecord } from "./describe-train.ts";
+import { joinByline, readTrainRecord } from "./describe-train.ts";
 import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
 import { findLatestStars, sortNewestFirst } from "./key-numbers.ts";
 import { countFindings } from "./list-findings.ts";
@@ -75,7 +75,7 @@ function makePage(trains: readonly TrainResults[], site: SiteRecord): IndexPage 
   const rows = trains.map(makeRow);
   return {
     title: site.title === "" ? "Optical trains" : site.title,
-    byline: [site.author, site.club].filter((text) => text !== "").join(", "),
+    byline: joinByline(site.author, site.club),
     address: /^https?:\/\//i.test(site.baseUrl) ? `${site.baseUrl.replace(/\/+$/, "")}/` : null,
     count: trains.length,
     table: {

@@ -29,6 +29,11 @@ export interface PageTest {
   withoutStars: string | null;
 }
 
+/** A frame as the page names it: the file without the folders, which say where it lay on one person's disk. */
+function nameFrame(file: string): string {
+  return file.slice(file.lastIndexOf("/") + 1);
+}
+
 /** "seeingNote" as "Seeing note"; units at a key's end are spelled out. */
 function wordKey(key: string): string {
   const unit = /C$/.test(key) && key !== "C" ? " (°C)" : "";
@@ -86,7 +91,7 @@ function makeFramesTable(test: TestResults): PageTable | null {
       makeColumn("Remarks"),
     ],
     rows: test.frames.map((frame) => [
-      makeTextCell(frame.file),
+      makeTextCell(nameFrame(frame.file)),
       makeTextCell(frame.found),
       makeTextCell(frame.used),
       makeTextCell(frame.saturated),

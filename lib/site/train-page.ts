@@ -4,7 +4,7 @@ import type { TrainResults } from "../report/results.ts";
 import type { PageBackFocus } from "./back-focus-section.ts";
 import { makeBackFocusSection } from "./back-focus-section.ts";
 import { safetyCautions } from "./cautions.ts";
-import { describeTrain } from "./describe-train.ts";
+import { describeTrain, joinByline } from "./describe-train.ts";
 import { cutText } from "./escape-text.ts";
 import { formatDate } from "./format-number.ts";
 import type { KeyNumber } from "./key-numbers.ts";
@@ -101,7 +101,7 @@ export function makeTrainPage(
     name: results.name,
     shortName: cutText(results.name, 50),
     opening: describeTrain(results),
-    byline: [results.page.author, results.page.club].filter((text) => text !== "").join(", "),
+    byline: joinByline(results.page.author, results.page.club),
     language: site.language,
     address: joinAddress(site, results.id),
     findings: listFindings(results),

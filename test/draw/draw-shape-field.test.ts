@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { drawShapeField, unitsPerEllipticity } from "../../lib/draw/draw-shape-field.ts";
+import { chooseLineScale, drawShapeField } from "../../lib/draw/draw-shape-field.ts";
 import { layStarLine, listStarLines } from "../../lib/draw/star-lines.ts";
 import type { TrainResults } from "../../lib/report/results.ts";
 import { makeSampleResults } from "../fixtures/sample-results.ts";
@@ -43,8 +43,9 @@ describe("layStarLine(line, centre, unitsPerMm, unitsPerEllipticity)", () => {
 
 describe("drawShapeField(results, test)", () => {
   it("draws a star at 45 deg from lower left to upper right, at 45 deg on paper", () => {
-    const figure = drawShapeField(withStars([{ x: 3, y: 2, ellipticity: 0.5, angle: 45 }]), 0);
-    const [[dx, dy]] = readSteps(figure?.svg ?? "");
+    const results = withStars([{ x: 3, y: 2, ellipticity: 0.5, angle: 45 }]);
+    const [[dx, dy]] = readSteps(drawShapeField(results, 0)?.svg ?? "");
+    const { unitsPerEllipticity } = chooseLineScale(results);
     const leg = Math.round(0.5 * unitsPerEllipticity * Math.SQRT1_2 * 100) / 100;
     expect([dx, dy]).toEqual([leg, -leg]);
   });
@@ -57,10 +58,10 @@ describe("drawShapeField(results, test)", () => {
       ]),
       0,
     );
-    expect(readSteps(figure?.svg ?? "")).toEqual([
-      [0, -8],
-      [8, 0],
-    ]);
+    const [upright, level] = readSteps(figure?.svg ?? "");
+    expect(upright[0]).toBe(0);
+    expect(upright[1]).toBeLessThan(-7);
+    expect(level).toEqual([-upright[1], 0]);
   });
 
   it("leaves out stars with a number that is not finite and is null where none is left", () => {
@@ -68,6 +69,20 @@ describe("drawShapeField(results, test)", () => {
     expect(drawShapeField(withStars([bad]), 0)).toBeNull();
     const figure = drawShapeField(withStars([bad, { x: 0, y: 0, ellipticity: 0.2, angle: 0 }]), 0);
     expect(readSteps(figure?.svg ?? "")).toHaveLength(1);
+  });
+});
+
+describe("chooseLineScale(results)", () => {
+  it("draws ellipticities of 0.03 with 200 units each, of 0.15 with 100, of 0.3 with 40; the most drawn-out test counts", () => {
+    const scaleOf = (ellipticity: number) => {
+      const results = withStars([{ x: 0, y: 0, ellipticity, angle: 0 }]);
+      results.tests = results.tests.slice(0, 1);
+      return chooseLineScale(results).unitsPerEllipticity;
+    };
+    expect([0.03, 0.15, 0.3].map(scaleOf)).toEqual([200, 100, 40]);
+    const both = withStars([{ x: 0, y: 0, ellipticity: 0.03, angle: 0 }]);
+    both.tests = [both.tests[0], withStars([{ x: 0, y: 0, ellipticity: 0.3, angle: 0 }]).tests[0]];
+    expect(chooseLineScale(both).unitsPerEllipticity).toBe(40);
   });
 });
 
