@@ -58,13 +58,8 @@ export function classifySpacing(fallUm: number, limitUm: number): (typeof SPACIN
   return fallUm < 0 ? "tooClose" : "tooFar";
 }
 
-/**
- * What ails the frames: spacing, tilt, tracking and each corner, with calibrated confidence, and a sentence that says
- * it. Spacing is judged from the stars alone, by the sign of the field's curvature: a focal surface that falls behind
- * the sensor towards the corners means too close, one that rises in front of it too far. Where the sign of the heights
- * is not known a curved field is "unknown", and the sentence says that it is curved.
- */
-export function diagnose(fit: FieldFit, options: DiagnosisOptions): Diagnosis {
+/** Everything the verdicts rest on: classes with their beliefs before calibration. */
+export function judgeField(fit: FieldFit, options: DiagnosisOptions) {
   const oriented = orientFields(fit, options.ledgerRadialMeans ?? null);
   const limits = chooseLimits(fit, options.tolerances);
   const r = fit.problem.halfDiagonalMm;
@@ -78,24 +73,35 @@ export function diagnose(fit: FieldFit, options: DiagnosisOptions): Diagnosis {
     const off = spacingBeliefs.tooClose + spacingBeliefs.tooFar;
     spacingBeliefs.tooClose = spacingBeliefs.tooFar = off / 2;
   }
-  const spacing = judge("spacing", spacingBeliefs);
-  const tilt = judge(
-    "tilt",
-    countClasses(draws, PRESENCE, (draw) =>
-      Math.hypot(draw[TERM.tiltX], draw[TERM.tiltY]) * 2 * r > limits.tiltAcrossUm ? "present" : "none",
-    ),
+  const tilt = countClasses(draws, PRESENCE, (draw) =>
+    Math.hypot(draw[TERM.tiltX], draw[TERM.tiltY]) * 2 * r > limits.tiltAcrossUm ? "present" : "none",
   );
-  const tracking = judge(
-    "tracking",
-    countClasses(draws, PRESENCE, (draw) =>
-      toEllipticity(Math.hypot(...readTracking(fit, draw))) > limits.trackingEllipticity ? "present" : "none",
-    ),
+  const tracking = countClasses(draws, PRESENCE, (draw) =>
+    toEllipticity(Math.hypot(...readTracking(fit, draw))) > limits.trackingEllipticity ? "present" : "none",
   );
-  const corners = judgeCorners(fit, options.seed);
   return {
-    spacing: { class: spacing.class, confidence: spacing.confidence },
-    tilt: { class: tilt.class, confidence: tilt.confidence },
-    tracking: { class: tracking.class, confidence: tracking.confidence },
+    oriented,
+    limits,
+    spacing: judge("spacing", spacingBeliefs),
+    isCurved: 1 - spacingBeliefs.good,
+    tilt: judge("tilt", tilt),
+    tracking: judge("tracking", tracking),
+    corners: judgeCorners(fit, options.seed),
+  };
+}
+
+/**
+ * What ails the frames: spacing, tilt, tracking and each corner, with calibrated confidence, and a sentence that says
+ * it. Spacing is judged from the stars alone, by the sign of the field's curvature: a focal surface that falls behind
+ * the sensor towards the corners means too close, one that rises in front of it too far. Where the sign of the heights
+ * is not known a curved field is "unknown", and the sentence says that it is curved.
+ */
+export function diagnose(fit: FieldFit, options: DiagnosisOptions): Diagnosis {
+  const { oriented, limits, spacing, isCurved, tilt, tracking, corners } = judgeField(fit, options);
+  return {
+    spacing: toVerdict(spacing),
+    tilt: toVerdict(tilt),
+    tracking: toVerdict(tracking),
     corners: {
       upperLeft: toVerdict(corners.upperLeft),
       upperRight: toVerdict(corners.upperRight),
@@ -107,7 +113,7 @@ export function diagnose(fit: FieldFit, options: DiagnosisOptions): Diagnosis {
       oriented,
       limits,
       spacing: spacing.class,
-      isCurved: 1 - spacingBeliefs.good,
+      isCurved,
       tilt: tilt.class,
       tracking: tracking.class,
       corners,
@@ -115,12 +121,6 @@ export function diagnose(fit: FieldFit, options: DiagnosisOptions): Diagnosis {
   };
 }
 
-function toVerdict<Class extends string>({
-  class: name,
-  confidence,
-}: {
-  class: Class;
-  confidence: number;
-}): { class: Class; confidence: number } {
-  return { class: name, confidence };
+function toVerdict<Class extends string>(verdict: { class: Class; confidence: number }) {
+  return { class: verdict.class, confidence: verdict.confidence };
 }
