@@ -35,7 +35,8 @@ interface Binning {
  */
 function probeCell(plane: SamplePlane, x0: number, x1: number, y0: number, y1: number) {
   const { samples, widthPx, sites } = plane;
-  const step = 2 * Math.max(1, Math.floor(Math.max(x1 - x0, y1 - y0) / 24));
+  const step =
+    2 * Math.max(1, Math.floor(Math.max(x1 - x0, y1 - y0) / (plane.sites.every(Boolean) ? 16 : 24)));
   let n = 0;
   for (let y = y0; y < y1; y += step) {
     for (let x = x0; x < x1; x += step) {

@@ -22,6 +22,8 @@ export { type DetectBand, detectBandTask } from "./detect-band.ts";
 const FIRST_LOOK_FWHM_PX = 6;
 /** Signal to noise in the first look of what the width is learned from. */
 const FIRST_LOOK_THRESHOLD = 12;
+/** Bright stars from which the strips of the first look are enough. */
+const ENOUGH_STARS = 100;
 /** Width taken where too few stars tell it: a common one for well-sampled frames. Common practice, no source. */
 const FALLBACK_FWHM_PX = 3;
 /** A star whose centre is nearer to an edge than so many FWHM has not all its light on the frame. */
@@ -99,10 +101,16 @@ export async function findCandidates(
     });
   };
   const bands = splitRows(plane.heightPx, 8);
-  const firstJobs = bands.map(job(FIRST_LOOK_FWHM_PX, FIRST_LOOK_THRESHOLD, camera.saturationAdu));
-  const first = sortByLight(joinCandidates(await run(detectBandTask, firstJobs)));
-  const saturationAdu = camera.saturationAdu ?? findSaturation(plane, first, background);
-  const width = estimateTypicalWidth(plane, first, background, saturationAdu);
+  const look = async (part: { y0: number; y1: number }[]) => {
+    const jobs = part.map(job(FIRST_LOOK_FWHM_PX, FIRST_LOOK_THRESHOLD, camera.saturationAdu));
+    const first = sortByLight(joinCandidates(await run(detectBandTask, jobs)));
+    const level = camera.saturationAdu ?? findSaturation(plane, first, background);
+    return { level, width: estimateTypicalWidth(plane, first, background, level) };
+  };
+  // Strips over the whole height tell the width of a rich field; a poor one is looked at as a whole.
+  const strips = splitRows(plane.heightPx, 32).filter((_, i) => i % 4 === 1);
+  let { level: saturationAdu, width } = await look(strips);
+  if (width.usedStars < ENOUGH_STARS) ({ level: saturationAdu, width } = await look(bands));
   let fwhmPx = width.fwhmPx;
   if (Number.isNaN(fwhmPx)) {
     fwhmPx = FALLBACK_FWHM_PX;
@@ -112,8 +120,14 @@ export async function findCandidates(
   }
   const area = (plane.widthPx * plane.heightPx * plane.sites.filter(Boolean).length) / 4;
   const threshold = chooseThreshold(fwhmPx, area);
-  const found = joinCandidates(await run(detectBandTask, bands.map(job(fwhmPx, threshold, saturationAdu))));
-  const apart = mergeCloseCandidates(found, 0.8 * fwhmPx);
+  const detect = async () =>
+    joinCandidates(await run(detectBandTask, bands.map(job(fwhmPx, threshold, saturationAdu))));
+  let apart = mergeCloseCandidates(await detect(), 0.8 * fwhmPx);
+  if (saturationAdu === null) {
+    // The strips may have missed what few saturated stars there are; their flat tops are found once the level is known.
+    saturationAdu = findSaturation(plane, apart, background);
+    if (saturationAdu !== null) apart = mergeCloseCandidates(await detect(), 0.8 * fwhmPx);
+  }
   const { candidates, blobs } =
     saturationAdu === null
       ? { candidates: apart, blobs: [] }

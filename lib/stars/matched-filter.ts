@@ -9,10 +9,10 @@ export interface GaussianKernel {
   radius: number;
 }
 
-/** Gaussian of the given FWHM in steps of the grid, cut at 1.4 FWHM, beyond which 0.1 % of its light lies. */
+/** Gaussian of the given FWHM in steps of the grid, cut at 1.2 FWHM (2.8 sigma), which costs under 0.1 % of signal to noise. */
 export function makeGaussianKernel(fwhm: number): GaussianKernel {
   const sigma = fwhm / FWHM_PER_SIGMA;
-  const radius = Math.max(2, Math.round(1.4 * fwhm));
+  const radius = Math.max(2, Math.round(1.2 * fwhm));
   const half = new Float64Array(radius + 1);
   let sum = 0;
   for (let i = 0; i <= radius; i++) {

@@ -9,22 +9,33 @@ function goOn(outermost: number, next: number, third: number, count: number): nu
   return count === 2 ? 2 * outermost - next : outermost + (outermost - third) / 2;
 }
 
-/** Cell (column, row), each of them up to one beyond the edges. */
-function readExtended(map: MeshMap, column: number, row: number): number {
+/** Cell in a column of the mesh, the row up to two beyond the edges. */
+function readColumn(map: MeshMap, column: number, row: number): number {
   const { columns, rows, values } = map;
-  if (column < 0 || column >= columns) {
-    const edge = column < 0 ? 0 : columns - 1;
-    const inward = column < 0 ? 1 : -1;
-    const at = (k: number) => readExtended(map, Math.min(Math.max(edge + k * inward, 0), columns - 1), row);
-    return goOn(at(0), at(1), at(2), columns);
-  }
-  if (row < 0 || row >= rows) {
-    const edge = row < 0 ? 0 : rows - 1;
-    const inward = row < 0 ? 1 : -1;
-    const at = (k: number) => values[Math.min(Math.max(edge + k * inward, 0), rows - 1) * columns + column];
-    return goOn(at(0), at(1), at(2), rows);
-  }
-  return values[row * columns + column];
+  if (row >= 0 && row < rows) return values[row * columns + column];
+  const edge = row < 0 ? 0 : rows - 1;
+  const step = row < 0 ? columns : -columns;
+  const at = edge * columns + column;
+  const beyond = goOn(
+    values[at],
+    values[at + Math.min(1, rows - 1) * step],
+    values[at + Math.min(2, rows - 1) * step],
+    rows,
+  );
+  return row === -1 || row === rows ? beyond : 2 * beyond - values[at];
+}
+
+/** Cell of the mesh, column and row up to two beyond the edges: what lies one cell outside is interpolated from these. */
+function readNode(map: MeshMap, column: number, row: number): number {
+  const { columns } = map;
+  if (column >= 0 && column < columns) return readColumn(map, column, row);
+  const edge = column < 0 ? 0 : columns - 1;
+  const step = column < 0 ? 1 : -1;
+  const outermost = readColumn(map, edge, row);
+  const next = readColumn(map, edge + Math.min(1, columns - 1) * step, row);
+  const third = readColumn(map, edge + Math.min(2, columns - 1) * step, row);
+  const beyond = goOn(outermost, next, third, columns);
+  return column === -1 || column === columns ? beyond : 2 * beyond - outermost;
 }
 
 /** Weights of Keys's cubic convolution (Keys 1981 IEEE Trans. ASSP 29:1153, a = -1/2) for the four nodes about `t`. */
@@ -46,25 +57,13 @@ function locate(p: number, cellPx: number, count: number): { node: number; t: nu
   return { node, t: position - node };
 }
 
-/** Value of the ghosted mesh for any node: two cells beyond an edge the straight line is kept. */
-function readNode(map: MeshMap, column: number, row: number): number {
-  if (column < -1) return 2 * readNode(map, -1, row) - readNode(map, 0, row);
-  if (column > map.columns) return 2 * readNode(map, map.columns, row) - readNode(map, map.columns - 1, row);
-  if (row < -1) return 2 * readExtended(map, column, -1) - readExtended(map, column, 0);
-  if (row > map.rows)
-    return 2 * readExtended(map, column, map.rows) - readExtended(map, column, map.rows - 1);
-  return readExtended(map, column, row);
-}
-
 /** The mesh at pixel row `y`, interpolated down the columns: nodes from -2 to columns + 1. */
 function blendRows(map: MeshMap, y: number): Float64Array {
   const { node, t } = locate(y, map.cellPx, map.rows);
   const weights = weighCubic(t);
   const nodes = new Float64Array(map.columns + 4);
-  for (let column = -2; column < map.columns + 2; column++) {
-    let sum = 0;
-    for (let k = 0; k < 4; k++) sum += weights[k] * readNode(map, column, node - 1 + k);
-    nodes[column + 2] = sum;
+  for (let k = 0; k < 4; k++) {
+    for (let i = 0; i < nodes.length; i++) nodes[i] += weights[k] * readNode(map, i - 2, node - 1 + k);
   }
   return nodes;
 }

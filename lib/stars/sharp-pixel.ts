@@ -101,21 +101,23 @@ const BREACH_SIGMAS = 4.5;
 /** Part of a pixel's light by which flat field and profile may be off. */
 const MODEL_ERROR = 0.03;
 
-/** Light of the samples at some offsets from (x, y), sky removed; null where one is missing. */
-function sumLight(plane: SamplePlane, x: number, y: number, at: SharpnessBound["inner"], sky: number) {
+/** Light of the samples at some offsets from (x, y), sky removed; NaN where one is missing. */
+function sumLight(
+  plane: SamplePlane,
+  x: number,
+  y: number,
+  at: SharpnessBound["inner"],
+  sky: number,
+): number {
   let light = 0;
-  let squares = 0;
-  for (const [dx, dy] of at) {
-    const column = x + dx;
-    const row = y + dy;
-    if (column < 0 || row < 0 || column >= plane.widthPx || row >= plane.heightPx) return null;
-    if (!plane.sites[(column & 1) + 2 * (row & 1)]) return null;
-    const value = plane.samples[row * plane.widthPx + column] - sky;
-    if (value - value !== 0) return null;
-    light += value;
-    squares += (MODEL_ERROR * value) ** 2;
+  for (let i = 0; i < at.length; i++) {
+    const column = x + at[i][0];
+    const row = y + at[i][1];
+    if (column < 0 || row < 0 || column >= plane.widthPx || row >= plane.heightPx) return Number.NaN;
+    if (!plane.sites[(column & 1) + 2 * (row & 1)]) return Number.NaN;
+    light += plane.samples[row * plane.widthPx + column] - sky;
   }
-  return { light, squares };
+  return light;
 }
 
 /** Whether the light about pixel (x, y) is sharper than a star can be, beyond its noise `sigmaAdu`. */
@@ -130,12 +132,11 @@ export function breachesBound(
   for (const { inner, outer, least } of bounds) {
     const core = sumLight(plane, x, y, inner, sky);
     const flanks = sumLight(plane, x, y, outer, sky);
-    if (core === null || flanks === null) continue;
-    const variance =
-      least * least * (inner.length * sigmaAdu * sigmaAdu + core.squares) +
-      outer.length * sigmaAdu * sigmaAdu +
-      flanks.squares;
-    if (least * core.light - flanks.light > BREACH_SIGMAS * Math.sqrt(variance)) return true;
+    const noise =
+      (inner.length * least * least + outer.length) * sigmaAdu * sigmaAdu +
+      MODEL_ERROR * MODEL_ERROR * (least * least * core * core + flanks * flanks);
+    // Missing samples make both sides NaN: no breach.
+    if (least * core - flanks > BREACH_SIGMAS * Math.sqrt(noise)) return true;
   }
   return false;
 }
