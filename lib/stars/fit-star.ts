@@ -25,7 +25,9 @@ export interface StarFit {
 }
 
 const n = PARAMETERS;
-const mostIterations = 30;
+const mostIterations = 20;
+/** Wider or narrower than it was started by this factor, it has left for a nebula, a trail or a pixel: given up. */
+const farthestWidth = 4;
 /** After a step below this share of its uncertainty what is left to go is its square: a fiftieth of the uncertainty. */
 const settledShare = 0.15;
 /** Pixels further off than this, in sigmas, are something else's light (a hot pixel, an unseen star), and count less. */
@@ -67,7 +69,7 @@ export function fitStar(stamp: Stamp, profile: Profile, noise: PixelNoise, start
       step[i] = sum;
       if (!(Math.abs(sum) < settledShare * Math.sqrt(normal[i * n + i]))) converged = false;
     }
-    if (!takeStep(star)) {
+    if (!takeStep(star) || hasLeft(star, start)) {
       converged = false;
       break;
     }
@@ -243,6 +245,12 @@ function fillNormal(triangle: readonly number[]): void {
       normal[j * n + i] = triangle[k];
     }
   }
+}
+
+function hasLeft(star: StarShape, start: StarShape): boolean {
+  const areas = (start.qxx * start.qyy - start.qxy * start.qxy) / (star.qxx * star.qyy - star.qxy * star.qxy);
+  // The determinants are of inverse squares of widths, squared.
+  return areas > farthestWidth ** 4 || areas < farthestWidth ** -4;
 }
 
 /**

@@ -122,8 +122,9 @@ interface Fitted {
 /** A star whose width comes out this much wider than its stamp was cut for is cut and fitted once more. */
 const stampTooSmall = 1.25;
 
-/** Wider than this, in widths it was started with, it is no star of this frame, and a larger stamp would not make it one. */
-const widestStar = 3;
+/** A second stamp is at most this much larger than the first, and no stamp is larger than a star of 27 px needs. */
+const widestStar = 2.5;
+const mostStampPx = 60;
 
 /** Fits stars of the job one at a time; the stamp it yields is used again for the next star. */
 export function makeFitter(job: FitJob): (index: number) => Fitted {
@@ -131,7 +132,7 @@ export function makeFitter(job: FitJob): (index: number) => Fitted {
   const readProfile = makeProfileReader(frame.field);
   let stamp = makeStamp(16);
   const gather = (star: StarShape, level: number, widthPx: number, others: readonly number[]) => {
-    const radius = Math.min(frame.stampWidths * widthPx + 1, 150);
+    const radius = Math.min(frame.stampWidths * widthPx + 1, mostStampPx);
     if ((2 * Math.ceil(radius) + 3) ** 2 > stamp.x.length) stamp = makeStamp(radius * 1.3);
     const x = Math.round(star.x);
     const y = Math.round(star.y);
