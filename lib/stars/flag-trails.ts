@@ -108,10 +108,13 @@ function findTrail(
   let best: (Trail & { members: number[] }) | null = null;
   let leastChance = Math.log(CHANCE);
   const lines = (pieces.length * pieces.length) / 2;
+  // Two pieces of the best line so far would only give that line again: a long trail has tens of thousands of pairs.
+  const inBest = new Set<number>();
   for (let a = 0; a < pieces.length; a++) {
     const i = pieces[a];
     for (let b = a + 1; b < pieces.length; b++) {
       const j = pieces[b];
+      if (inBest.has(i) && inBest.has(j)) continue;
       const dx = candidates.xPx[j] - candidates.xPx[i];
       const dy = candidates.yPx[j] - candidates.yPx[i];
       const length = Math.hypot(dx, dy);
@@ -153,6 +156,8 @@ function findTrail(
         pieces: run.count,
         members: members.filter((k) => place(k) >= run.from && place(k) <= run.to),
       };
+      inBest.clear();
+      for (const member of best.members) inBest.add(member);
     }
   }
   return best;
