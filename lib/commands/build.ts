@@ -1,6 +1,7 @@
 import { read } from "../pipeline.ts";
 import { buildContent, sayAddress } from "./build-content.ts";
 import { readMeasurements } from "./measure-content.ts";
+import { isMeasured } from "./measure-test.ts";
 import { readOptions } from "./options.ts";
 import { isStarted, runCommand, type Terminal } from "./run-command.ts";
 
@@ -12,7 +13,7 @@ export async function runBuild(args: readonly string[], terminal: Terminal): Pro
   const byTest = await readMeasurements(content);
   for (const train of content.trains) {
     for (const test of train.tests) {
-      if (test.record.frames.length > 0 && !byTest.has(`${train.id}/${test.id}`)) {
+      if (isMeasured(test) && !byTest.has(`${train.id}/${test.id}`)) {
         terminal.step(`${train.id}/${test.id}: not measured yet; npm run report measures its frames`);
       }
     }

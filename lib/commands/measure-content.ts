@@ -5,7 +5,7 @@ import type { Content, TestEntry, TrainEntry } from "../records/types.ts";
 import type { TestMeasurement } from "../stars/frame-measurement.ts";
 import { hashMeasuringCode } from "./bundle-code.ts";
 import { openFileHashes } from "./file-hashes.ts";
-import { measureTest } from "./measure-test.ts";
+import { isMeasured, measureTest } from "./measure-test.ts";
 import { openUnfinishedFrames, readMeasurement } from "./measurement-store.ts";
 import { makeWorkerPool } from "./worker-pool.ts";
 
@@ -106,7 +106,7 @@ export async function readMeasurements(content: Content): Promise<Map<string, Te
   const faults: Fault[] = [];
   for (const { train, test } of chooseTests(content, null, everything)) {
     try {
-      const measurement = test.record.frames.length === 0 ? null : await readMeasurement(test, true);
+      const measurement = isMeasured(test) ? await readMeasurement(test, true) : null;
       if (measurement !== null) byTest.set(nameTest(train, test), measurement);
     } catch (error) {
       if (!(error instanceof ReportError)) throw error;

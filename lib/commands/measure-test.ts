@@ -13,6 +13,7 @@ import {
   type TestMeasurement,
 } from "../stars/frame-measurement.ts";
 import type { StarTaskRunner } from "../stars/star-task.ts";
+import { thinForSweep } from "../stars/thin-stars.ts";
 import type { FileHashes } from "./file-hashes.ts";
 import { chooseCrops, hasCrops, writeCrops } from "./keep-crops.ts";
 import { type FoundFrame, locateFrames } from "./locate-frames.ts";
@@ -53,23 +54,36 @@ export async function measureTest(
   test: TestEntry,
   bench: MeasuringBench,
 ): Promise<TestOutcome> {
-  if (test.record.frames.length === 0) return { measurement: null, fresh: 0 };
+  if (!isMeasured(test)) return { measurement: null, fresh: 0 };
   const stored = await readMeasurement(test, false);
-  const { found, error } = await locateFrames(
-    train,
-    { ...test, dir: bench.recordDir ?? test.dir },
-    bench.framesDir,
-  );
+  const lights = await locateNamed(train, test, test.record.frames, bench);
+  const swept = await locateNamed(train, test, test.record.sweep?.frames ?? [], bench);
+  const error = lights.error ?? swept.error;
   if (error !== null) {
     if (stored === null) throw error;
     bench.onStep(`${train.id}/${test.id}: frames are not all at hand, the stored measurement holds`);
     return { measurement: stored, fresh: 0 };
   }
-  const { frames, first, fresh } = await measureFrames(train, test, found, stored, bench);
-  if (fresh > 0 || frames.length !== stored?.frames.length) checkSeries(frames);
-  const measurement = await keepTest(train, test, frames, first, found[0], stored, bench);
-  await bench.unfinished.drop(frames.map(({ key }) => key));
-  return { measurement, fresh };
+  const series = await measureFrames(train, test, lights.found, stored?.frames ?? [], bench, "frame");
+  const sweep = await measureFrames(train, test, swept.found, stored?.sweep ?? [], bench, "sweep frame");
+  const faults = [...series.faults, ...sweep.faults];
+  if (faults.length > 0) throw new ReportError(faults);
+  const { frames, fresh } = series;
+  if (frames.length > 0 && (fresh > 0 || frames.length !== stored?.frames.length)) checkSeries(frames);
+  const measurement = await keepTest(train, test, series, sweep.frames, lights.found[0], stored, bench);
+  await bench.unfinished.drop([...frames, ...sweep.frames].map(({ key }) => key));
+  return { measurement, fresh: fresh + sweep.fresh };
+}
+
+/** Whether a test names frames that are measured: lights, or those of a focus sweep. */
+export function isMeasured(test: TestEntry): boolean {
+  return test.record.frames.length > 0 || test.record.sweep !== null;
+}
+
+async function locateNamed(train: TrainEntry, test: TestEntry, frames: string[], bench: MeasuringBench) {
+  if (frames.length === 0) return { found: [], error: null };
+  const named = { ...test, dir: bench.recordDir ?? test.dir, record: { ...test.record, frames } };
+  return locateFrames(train, named, bench.framesDir);
 }
 
 interface MeasuredSeries {
@@ -77,22 +91,23 @@ interface MeasuredSeries {
   /** The first frame's samples, where they had to be read anyway: the cut-outs come from it. */
   first: Frame | null;
   fresh: number;
+  faults: ReportError["faults"][number][];
 }
 
 async function measureFrames(
   train: TrainEntry,
   test: TestEntry,
   found: readonly FoundFrame[],
-  stored: TestMeasurement | null,
+  stored: readonly FrameMeasurement[],
   bench: MeasuringBench,
+  word: string,
 ): Promise<MeasuredSeries> {
   const settings = readSettings(train.record.camera);
-  const series: MeasuredSeries = { frames: [], first: null, fresh: 0 };
-  const faults: ReportError["faults"][number][] = [];
+  const series: MeasuredSeries = { frames: [], first: null, fresh: 0, faults: [] };
   for (const [index, { path, file }] of found.entries()) {
     try {
       const key = makeFrameKey(await bench.hashes.hash(path), settings, bench.code);
-      const known = stored?.frames.find((frame) => frame.key === key) ?? (await bench.unfinished.find(key));
+      const known = stored.find((frame) => frame.key === key) ?? (await bench.unfinished.find(key));
       if (known !== null && known !== undefined) {
         series.frames.push({ ...known, file });
         continue;
@@ -109,14 +124,19 @@ async function measureFrames(
       series.fresh++;
       if (index === 0) series.first = frame;
       bench.onStep(
-        describeFrame(train, test, measured, index + 1, found.length, performance.now() - started),
+        describeFrame(
+          train,
+          test,
+          measured,
+          `${word} ${index + 1} of ${found.length}`,
+          performance.now() - started,
+        ),
       );
     } catch (error) {
       if (!(error instanceof ReportError)) throw error;
-      faults.push(...error.faults);
+      series.faults.push(...error.faults);
     }
   }
-  if (faults.length > 0) throw new ReportError(faults);
   return series;
 }
 
@@ -159,24 +179,25 @@ function checkSeries(frames: readonly FrameMeasurement[]): void {
 async function keepTest(
   train: TrainEntry,
   test: TestEntry,
-  frames: FrameMeasurement[],
-  first: Frame | null,
-  found: FoundFrame,
+  { frames, first }: MeasuredSeries,
+  sweep: readonly FrameMeasurement[],
+  found: FoundFrame | undefined,
   stored: TestMeasurement | null,
   bench: MeasuringBench,
 ): Promise<TestMeasurement> {
-  const geometry = findGeometry(frames[0], train.record.camera);
-  const crops = isFault(geometry) ? [] : chooseCrops(frames[0], geometry.geometry);
+  const geometry = frames.length === 0 ? null : findGeometry(frames[0], train.record.camera);
+  const crops = geometry === null || isFault(geometry) ? [] : chooseCrops(frames[0], geometry.geometry);
   const kept =
-    stored?.frames[0]?.key === frames[0].key &&
+    stored?.frames[0]?.key === frames[0]?.key &&
     JSON.stringify(stored.crops) === JSON.stringify(crops) &&
     (await hasCrops(test, crops));
-  if (!kept) await writeCrops(test, first ?? (await load(found.path, train)), crops);
+  if (!kept && found !== undefined) await writeCrops(test, first ?? (await load(found.path, train)), crops);
   const measurement: TestMeasurement = {
     format: MEASUREMENT_FORMAT,
     code: bench.code,
     settings: readSettings(train.record.camera),
     frames,
+    ...(sweep.length === 0 ? {} : { sweep: sweep.map(thinForSweep) }),
     crops,
   };
   await writeMeasurement(test, measurement);
@@ -187,12 +208,11 @@ function describeFrame(
   train: TrainEntry,
   test: TestEntry,
   frame: FrameMeasurement,
-  place: number,
-  of: number,
+  place: string,
   elapsedMs: number,
 ): string {
   const stars = frame.channels
     .map(({ channel, found }) => `${channel === "L" ? "" : `${channel} `}${found}`)
     .join(", ");
-  return `${train.id}/${test.id}: frame ${place} of ${of}, ${stars} stars, ${(elapsedMs / 1000).toFixed(1)} s`;
+  return `${train.id}/${test.id}: ${place}, ${stars} stars, ${(elapsedMs / 1000).toFixed(1)} s`;
 }

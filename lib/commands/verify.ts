@@ -65,7 +65,10 @@ async function compareMeasurements(
       const apart = { ...test, dir: join(scratch, train.id, test.id) };
       const { measurement } = await measureTest(train, apart, { ...bench, recordDir: test.dir });
       if (measurement === null) continue;
-      const found = compareFrames(before.frames, measurement.frames);
+      const found = [
+        ...compareFrames(before.frames, measurement.frames),
+        ...compareFrames(before.sweep ?? [], measurement.sweep ?? []),
+      ];
       differences.push(...found.map((sentence) => `${nameTest(train, test)}: ${sentence}`));
     }
   } finally {

@@ -1,10 +1,14 @@
 import type { TrainResults } from "../report/results.ts";
 import { drawRadialAgainstRadius, drawWidthAgainstRadius } from "./draw-against-radius.ts";
 import { drawHistory } from "./draw-history.ts";
+import { drawLedger } from "./draw-ledger.ts";
+import { drawMoves } from "./draw-moves.ts";
+import { drawRelief } from "./draw-relief.ts";
 import { drawSampling } from "./draw-sampling.ts";
 import { drawSection } from "./draw-section.ts";
 import { drawShapeField } from "./draw-shape-field.ts";
 import { type CropHref, drawSpokes } from "./draw-spokes.ts";
+import { drawSweepCurves } from "./draw-sweep-curves.ts";
 import { drawZoneRange } from "./draw-zone-range.ts";
 import type { Figure } from "./figure.ts";
 
@@ -17,7 +21,16 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawShapeField(results, k),
     drawWidthAgainstRadius(results, k),
     drawRadialAgainstRadius(results, k),
+    drawRelief(results, k),
+    drawSweepCurves(results, k),
+    drawMoves(results, k),
   ]);
-  const ofTrain = [drawSection(results), drawSampling(results), drawZoneRange(results), drawHistory(results)];
+  const ofTrain = [
+    drawSection(results),
+    drawSampling(results),
+    drawZoneRange(results),
+    drawHistory(results),
+    drawLedger(results),
+  ];
   return [...ofTrain, ...ofTests].filter((figure) => figure !== null);
 }

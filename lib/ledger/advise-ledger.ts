@@ -163,7 +163,7 @@ function adviseOptimum(request: AdviceRequest, latest: LedgerNight): LedgerAdvic
   if (within || small) {
     const why = within
       ? "The latest spacing lies within this interval"
-      : `A change would gain ${(100 * (gain!.now - gain!.atBest)).toFixed(0)} % of a star's width in the corners, less than one night differs from the next (${(100 * gain!.nightScatter).toFixed(0)} %)`;
+      : `A change would gain ${sayShare(gain!.now - gain!.atBest)} of a star's width in the corners, less than one night differs from the next (${sayShare(gain!.nightScatter)})`;
     return {
       best: bestQuantity,
       stage: "optimum",
@@ -185,4 +185,8 @@ function adviseOptimum(request: AdviceRequest, latest: LedgerNight): LedgerAdvic
     stop: false,
     sentence: `${told}: ${way}.${sayCombination(advice.combination)}${outside}`,
   };
+}
+
+function sayShare(share: number): string {
+  return share < 0.01 ? "less than 1 %" : `${(100 * share).toFixed(0)} %`;
 }

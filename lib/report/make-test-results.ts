@@ -2,6 +2,7 @@ import { findGeometry, isFault } from "../field/find-geometry.ts";
 import { makeFullGeometry, type SensorGeometry } from "../field/geometry.ts";
 import { type FieldMeasures, measureField } from "../field/measure-field.ts";
 import type { ZoneResults } from "../field/zones.ts";
+import { settleLedger } from "../ledger/make-ledger.ts";
 import { makeMeasured } from "../maths/quantity.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement, LevelMeasurement, TestMeasurement } from "../stars/frame-measurement.ts";
@@ -9,6 +10,7 @@ import { importStarTable } from "../stars/import-table.ts";
 import { listUsableStars, STAR_FLAGS, type StarTable } from "../stars/star-table.ts";
 import { computeSpacingError } from "../train/back-focus.ts";
 import { chooseFocalLength } from "../train/focal-length.ts";
+import { finishField, type StagedTest, stageField } from "./field-stage.ts";
 import { listSpokes } from "./list-spokes.ts";
 import type { TestResults } from "./results.ts";
 import { chooseInFocus, describeSeries } from "./series.ts";
@@ -102,14 +104,18 @@ function readAltitude(asked: number | string | null, frames: readonly FrameMeasu
 
 /**
  * One test's results from its record and what was measured of its frames (or the star table that stands in for them).
- * `measurement` null: nothing was measured; zones and figures of stars are then null. Field, diagnosis, moves, sweep,
- * light, colour and night are null as long as no step fills them.
+ * `measurement` null: nothing was measured; zones and figures of stars are then null. Light, colour and night are null
+ * as long as no step fills them.
  */
 export function makeTestResults(
   train: TrainEntry,
   test: TestEntry,
   measurement: TestMeasurement | null,
 ): TestResults {
+  return finishField(stageTest(train, test, measurement), train, null);
+}
+
+function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurement | null): StagedTest {
   const frames = measurement?.frames ?? [];
   const inFocus = chooseInFocus(frames, test.record.focusOffsetUm);
   const nominal = makeScale(train, [], train.record.camera.pixelPitchUm).scale;
@@ -131,7 +137,7 @@ export function makeTestResults(
   const channelZones: Record<string, ZoneResults> = {};
   for (const [channel, measured] of measures) if (channel !== main) channelZones[channel] = measured.zones;
   const { camera } = train.record;
-  return {
+  const results: TestResults = {
     id: test.id,
     date: test.record.date,
     spacingError: computeSpacingError(train.record, test.record),
@@ -170,16 +176,33 @@ export function makeTestResults(
       ...describeSeries(frames, inFocus, field?.combined.unmatched ?? [], train.record.camera),
     ],
   };
+  const all = frames.flatMap((frame) =>
+    frame.channels.filter(({ channel }) => channel === main).map(({ stars }) => stars),
+  );
+  return stageField({
+    train,
+    test,
+    measurement,
+    results,
+    tables: all.length > 0 ? all : (source?.tables.get(main) ?? []),
+    geometry: source?.geometry ?? null,
+  });
 }
 
-/** All tests of a train, in the order of their dates (tests of one date by their names). */
+/**
+ * All tests of a train, in the order of their dates (tests of one date by their names). What the nights at several
+ * spacings say together of the signs of heights goes into each night's field, diagnosis and moves.
+ */
 export function makeAllTestResults(
   train: TrainEntry,
   findMeasurement: (test: TestEntry) => TestMeasurement | null,
 ): TestResults[] {
-  return [...train.tests]
+  const staged = [...train.tests]
     .sort((a, b) =>
       a.record.date < b.record.date ? -1 : a.record.date > b.record.date ? 1 : a.id < b.id ? -1 : 1,
     )
-    .map((test) => makeTestResults(train, test, findMeasurement(test)));
+    .map((test) => stageTest(train, test, findMeasurement(test)));
+  const entries = staged.map(({ results }) => ({ test: results, folded: results.folded ?? null }));
+  const { radialMeans } = settleLedger(entries);
+  return staged.map((test) => finishField(test, train, radialMeans));
 }

@@ -1,4 +1,5 @@
 import { posix } from "node:path";
+import { makeLedger } from "../ledger/make-ledger.ts";
 import type { Content, SourceText, TrainEntry } from "../records/types.ts";
 import { MEASUREMENT_FORMAT } from "../stars/frame-measurement.ts";
 import { computeBackFocus } from "../train/back-focus.ts";
@@ -6,6 +7,8 @@ import { listBackFocusExtras } from "../train/back-focus-extras.ts";
 import { computeSolvedFocalLength } from "../train/focal-length.ts";
 import { computeSampling, type MeasuredNights } from "../train/sampling.ts";
 import { listSamplingExtras } from "../train/sampling-extras.ts";
+import { applyTest } from "../train/stack.ts";
+import { findTiltSources } from "./find-tilt.ts";
 import { listFindings } from "./findings.ts";
 import type { TestResults, TrainResults } from "./results.ts";
 
@@ -45,6 +48,12 @@ function listCautions(tests: readonly TestResults[]): string[] {
   return [...new Set(cautions)];
 }
 
+/** The record with the stack of the latest night that has a test of its own. */
+function findLatestState(train: TrainEntry, tests: readonly TestResults[]): TrainEntry["record"] {
+  const latest = train.tests.find((test) => test.id === tests.at(-1)?.id);
+  return latest === undefined ? train.record : applyTest(train.record, latest.record);
+}
+
 /** The filter's wavelength on record, of the latest test that states one. */
 function findWavelengthNm(train: TrainEntry): number | undefined {
   return train.tests.findLast((test) => test.record.filter?.wavelengthNm !== undefined)?.record.filter
@@ -79,7 +88,11 @@ export function makeTrainResults(request: TrainReportRequest): TrainResults {
     sampling: computeSampling(train.record, nights, wavelengthNm),
     backFocus: computeBackFocus(train.record),
     tests,
-    ledger: null,
+    ledger: makeLedger(
+      tests.map((test) => ({ test, folded: test.folded ?? null })),
+      findLatestState(train, tests),
+    ),
+    tiltSources: findTiltSources(tests),
     comparisons: [],
     findings: [],
     extras: {

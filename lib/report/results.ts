@@ -3,6 +3,7 @@
  * tables and pages are made from. Names, units and meanings are binding for readers of the files.
  */
 import type { WidthContrasts } from "../field/contrasts.ts";
+import type { FoldedField } from "../field/fold-field.ts";
 import type { TiltSources } from "../field/tilt-sources.ts";
 import type { Length, Quantity } from "../maths/quantity.ts";
 import type { Extra } from "../train/extra.ts";
@@ -289,6 +290,8 @@ export interface TestResults {
     radial: Quantity[];
     ellipticity: Quantity[];
   };
+  /** The focal surface of the frames up to one common sign, for comparing nights. */
+  folded?: FoldedField | null;
   /** Ratios of widths between zones, free of what the night did to the whole frame. */
   contrasts?: WidthContrasts | null;
   /** Cut-outs along the half-diagonals; `file` is relative to the test's folder. */

@@ -72,6 +72,7 @@ const measurement = z.object({
     saturationAdu: known,
   }),
   frames: z.array(frame),
+  sweep: z.array(frame).optional(),
   crops: z.array(
     z.object({
       halfDiagonal: corner,
@@ -114,7 +115,12 @@ function parseJson(jsonText: string): unknown {
 export function decodeMeasurement(jsonText: string): TestMeasurement | null {
   const parsed = measurement.safeParse(parseJson(jsonText));
   if (!parsed.success) return null;
-  return { ...parsed.data, frames: parsed.data.frames.map(restoreFrame) };
+  const { frames, sweep, ...rest } = parsed.data;
+  return {
+    ...rest,
+    frames: frames.map(restoreFrame),
+    ...(sweep === undefined ? {} : { sweep: sweep.map(restoreFrame) }),
+  };
 }
 
 /** One frame from its text, null where damaged. */

@@ -30,5 +30,7 @@ export function encodeFrame(frame: FrameMeasurement): string {
 
 /** The text of measured.json. The same measurement gives the same bytes. */
 export function encodeMeasurement(measurement: TestMeasurement): string {
-  return `${formatJson({ ...measurement, frames: measurement.frames.map(storeFrame) })}\n`;
+  const { frames, sweep } = measurement;
+  const stored = { ...measurement, frames: frames.map(storeFrame), sweep: sweep?.map(storeFrame) };
+  return `${formatJson(stored)}\n`;
 }

@@ -85,5 +85,7 @@ export interface TestMeasurement {
   code: string;
   settings: MeasuringSettings;
   frames: FrameMeasurement[];
+  /** Frames of the focus sweep, with as many of their stars as the sweep needs; absent where there is none. */
+  sweep?: FrameMeasurement[];
   crops: CropMeasurement[];
 }

@@ -1,0 +1,82 @@
+/** A contour: runs of points, in the axes of the grid. */
+export interface Contour {
+  level: number;
+  runs: [number, number][][];
+}
+
+/**
+ * Contours of a function over a rectangle by marching squares on a fine grid (Lorensen & Cline 1987 in the plane), the
+ * pieces joined to runs. Saddles within a cell are cut by the mean of its corners.
+ */
+export function traceContours(
+  height: (x: number, y: number) => number,
+  box: { left: number; right: number; bottom: number; top: number },
+  levels: readonly number[],
+  columns = 72,
+): Contour[] {
+  const rows = Math.max(8, Math.round((columns * (box.top - box.bottom)) / (box.right - box.left)));
+  const xs = Array.from({ length: columns + 1 }, (_, i) => box.left + ((box.right - box.left) * i) / columns);
+  const ys = Array.from({ length: rows + 1 }, (_, j) => box.bottom + ((box.top - box.bottom) * j) / rows);
+  const values = ys.map((y) => xs.map((x) => height(x, y)));
+  return levels.map((level) => ({ level, runs: joinPieces(cutCells(xs, ys, values, level)) }));
+}
+
+type Point = [number, number];
+
+function cutCells(xs: number[], ys: number[], values: number[][], level: number): [Point, Point][] {
+  const pieces: [Point, Point][] = [];
+  for (let j = 0; j + 1 < ys.length; j++) {
+    for (let i = 0; i + 1 < xs.length; i++) {
+      const corners = [values[j][i], values[j][i + 1], values[j + 1][i + 1], values[j + 1][i]];
+      const places: Point[] = [
+        [xs[i], ys[j]],
+        [xs[i + 1], ys[j]],
+        [xs[i + 1], ys[j + 1]],
+        [xs[i], ys[j + 1]],
+      ];
+      const crossings: Point[] = [];
+      for (let side = 0; side < 4; side++) {
+        const [a, b] = [corners[side] - level, corners[(side + 1) % 4] - level];
+        if (a < 0 === b < 0) continue;
+        const t = a / (a - b);
+        const [p, q] = [places[side], places[(side + 1) % 4]];
+        crossings.push([p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]);
+      }
+      if (crossings.length === 2) pieces.push([crossings[0], crossings[1]]);
+      if (crossings.length !== 4) continue;
+      const high = corners.reduce((sum, value) => sum + value, 0) / 4 >= level;
+      const first = corners[0] >= level === high ? 1 : 3;
+      pieces.push([crossings[0], crossings[first]], [crossings[2], crossings[first === 1 ? 3 : 1]]);
+    }
+  }
+  return pieces;
+}
+
+const nameEnd = ([x, y]: Point) => `${x.toFixed(6)} ${y.toFixed(6)}`;
+
+function joinPieces(pieces: [Point, Point][]): Point[][] {
+  const byEnd = new Map<string, number[]>();
+  pieces.forEach((piece, k) => {
+    for (const end of piece) byEnd.set(nameEnd(end), [...(byEnd.get(nameEnd(end)) ?? []), k]);
+  });
+  const used = new Set<number>();
+  const grow = (run: Point[]) => {
+    for (;;) {
+      const end = run[run.length - 1];
+      const next = (byEnd.get(nameEnd(end)) ?? []).find((k) => !used.has(k));
+      if (next === undefined) return;
+      used.add(next);
+      const [a, b] = pieces[next];
+      run.push(nameEnd(a) === nameEnd(end) ? b : a);
+    }
+  };
+  return pieces.flatMap((piece, k) => {
+    if (used.has(k)) return [];
+    used.add(k);
+    const run: Point[] = [piece[0], piece[1]];
+    grow(run);
+    run.reverse();
+    grow(run);
+    return [run];
+  });
+}

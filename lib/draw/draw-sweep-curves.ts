@@ -1,0 +1,214 @@
+import type { TestResults, TrainResults, Zone } from "../report/results.ts";
+import { drawFootAxis, drawSideAxis, type PlotArea } from "./axes.ts";
+import type { ChartSettings, DataTable, Figure } from "./figure.ts";
+import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { dashes, drawMark, pickColour, type Slot } from "./marks.ts";
+import { colours } from "./palette.ts";
+import { chooseRange, formatSigned, makeScale, type Scale } from "./scale.ts";
+import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
+import { corners, isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
+
+type Sweep = NonNullable<TestResults["sweep"]>;
+type Curve = NonNullable<Sweep["curves"]>[number];
+
+const panelWidth = 196;
+const panelHeight = 112;
+const columnGap = 34;
+const rowGap = 40;
+const left = 46;
+const top = 52;
+
+/** Corners where they lie on the sensor, the centre between them. */
+const places: Partial<Record<Zone, [column: number, row: number]>> = {
+  upperLeft: [0, 0],
+  upperRight: [1, 0],
+  centre: [0.5, 1],
+  lowerLeft: [0, 2],
+  lowerRight: [1, 2],
+};
+
+const directions: { key: "along" | "across"; slot: Slot; words: string }[] = [
+  { key: "along", slot: "series-1", words: "along the radius" },
+  { key: "across", slot: "series-3", words: "across it" },
+];
+
+function tellSweep(sweep: Sweep): string {
+  const known = corners.flatMap((corner) => {
+    const best = sweep.zones[corner].best;
+    return isKnown(best) ? [{ corner, best }] : [];
+  });
+  if (known.length === 0) return "Star width against focus, by zone";
+  const far = known.reduce((most, next) =>
+    Math.abs(next.best.value) > Math.abs(most.best.value) ? next : most,
+  );
+  if (far.best.lo <= 0 && far.best.hi >= 0)
+    return "No corner’s best focus differs measurably from the centre’s";
+  const way = far.best.value > 0 ? "nearer to the telescope" : "farther from the telescope";
+  return `Best focus in the ${zoneNames[far.corner]} lies ${Math.abs(far.best.value).toFixed(0)}\u00a0µm ${way} than the centre’s`;
+}
+
+function writeTable(curves: readonly Curve[]): DataTable {
+  const cells = (quantity: Curve["along"][number]) =>
+    isKnown(quantity)
+      ? [quantity.value, quantity.lo, quantity.hi].map((value) => Number(value.toFixed(3)))
+      : [null, null, null];
+  return {
+    columns: [
+      { key: "zone", heading: "Zone" },
+      { key: "position_um", heading: "Position, µm" },
+      { key: "along_um", heading: "Width along the radius, µm" },
+      { key: "along_lo_um", heading: "95 % from" },
+      { key: "along_hi_um", heading: "to" },
+      { key: "across_um", heading: "Width across it, µm" },
+      { key: "across_lo_um", heading: "95 % from" },
+      { key: "across_hi_um", heading: "to" },
+    ],
+    rows: curves.flatMap((curve) =>
+      curve.positionUm.map((position, k) => [
+        zoneNames[curve.zone],
+        Number(position.toFixed(2)),
+        ...cells(curve.along[k]),
+        ...cells(curve.across[k]),
+      ]),
+    ),
+  };
+}
+
+function makeChart(curves: readonly Curve[]): ChartSettings {
+  const slots: Slot[] = ["series-1", "series-2", "series-3", "series-4"];
+  const chosen = curves.filter(({ zone }) => zone !== "centre");
+  return {
+    kind: "line",
+    xTitle: "Position, µm",
+    units: {
+      only: {
+        yTitle: "Width along the radius, µm",
+        series: chosen.map((curve, k) => {
+          const known = curve.positionUm.flatMap((position, at) => {
+            const width = curve.along[at];
+            return isKnown(width) ? [{ position, width }] : [];
+          });
+          const round = (value: number) => Number(value.toPrecision(4));
+          return {
+            label: zoneNames[curve.zone],
+            slot: slots[k % slots.length],
+            line: true,
+            points: known.map(({ position, width }): [number, number] => [
+              round(position),
+              round(width.value),
+            ]),
+            intervals: known.map(({ width }): [number, number] => [round(width.lo), round(width.hi)]),
+          };
+        }),
+      },
+    },
+  };
+}
+
+function drawPanel(curve: Curve, area: PlotArea, x: Scale, y: Scale, best: number | null): string {
+  const hold = (value: number) => y.place(Math.min(y.to, Math.max(y.from, value)));
+  const lines = directions.map(({ key, slot }) => {
+    const stroke = { stroke: pickColour(slot), fill: "none" };
+    const fitted = key === "along" ? curve.fitted.alongUm : curve.fitted.acrossUm;
+    const path = drawElement("path", {
+      d: tracePath(curve.fitted.positionUm.map((p, k) => [x.place(p), hold(fitted[k])] as const)) || "M0 0",
+      ...stroke,
+      "stroke-width": 1.2,
+      "stroke-dasharray": dashes[slot] || undefined,
+    });
+    const marks = curve.positionUm.map((position, k) => {
+      const width = curve[key][k];
+      if (!isKnown(width) || width.value > y.to) return "";
+      const at = x.place(position);
+      return (
+        drawLine(at, hold(width.lo), at, hold(width.hi), { ...stroke, "stroke-width": 1.4 }) +
+        drawMark(slot, at, hold(width.value), 2.6)
+      );
+    });
+    return path + marks.join("");
+  });
+  const common =
+    best !== null && best >= x.from && best <= x.to
+      ? drawLine(x.place(best), area.top, x.place(best), area.bottom, {
+          stroke: colours.accent,
+          "stroke-width": 1,
+          "stroke-dasharray": "3 3",
+        })
+      : "";
+  const foot = drawLine(area.left, area.bottom, area.right, area.bottom, {
+    stroke: colours.rule,
+    "stroke-width": 0.8,
+  });
+  return (
+    common +
+    lines.join("") +
+    foot +
+    drawText(area.left + 2, area.top - 6, zoneNames[curve.zone], { class: "strong" })
+  );
+}
+
+/**
+ * Star width along and across the radius against the focuser's position, in the centre and in each corner, laid out as
+ * they lie on the sensor. Null without a sweep.
+ */
+export function drawSweepCurves(results: TrainResults, testIndex: number): Figure | null {
+  const test = results.tests[testIndex];
+  const curves = test.sweep?.curves?.filter(({ along }) => along.some(isKnown)) ?? [];
+  if (test.sweep === null || curves.length === 0) return null;
+  const positions = curves.flatMap(({ positionUm }) => positionUm);
+  const widths = curves.flatMap((curve) =>
+    [...curve.along, ...curve.across].flatMap((q) => (isKnown(q) ? [q.value] : [])),
+  );
+  const [from, to] = chooseRange(positions);
+  const [, high] = chooseRange([0, ...widths]);
+  const best = isKnown(test.sweep.bestPosition) ? test.sweep.bestPosition.value : null;
+  const drawn = curves.map((curve) => {
+    const [column, row] = places[curve.zone] ?? [0, 0];
+    const start = left + column * (panelWidth + columnGap);
+    const area: PlotArea = {
+      left: start,
+      right: start + panelWidth,
+      top: top + row * (panelHeight + rowGap),
+      bottom: top + row * (panelHeight + rowGap) + panelHeight,
+    };
+    const x = makeScale(from, to, area.left, area.right);
+    const y = makeScale(0, high, area.bottom, area.top);
+    const axis = drawSideAxis(area, y, "", 3);
+    const foot =
+      row === 2 ? drawFootAxis(area, x, column === 0 ? "Position of the sensor, µm (+ away)" : "", 4) : "";
+    return drawPanel(curve, area, x, y, best) + axis + foot;
+  });
+  const legend = directions.map(
+    ({ slot, words }, k) => drawMark(slot, 16 + 150 * k, 14) + drawText(28 + 150 * k, 18, words),
+  );
+  const common = drawText(
+    figureWidth - 16,
+    18,
+    best === null ? "" : `best common focus ${formatSigned(best, 0)} µm`,
+    {
+      fill: colours.accent,
+      "text-anchor": "end",
+    },
+  );
+  const id = makeFigureId("fig-sweep", test.id, testIndex);
+  const title = tellSweep(test.sweep);
+  const frames = test.sweep.frames?.length ?? curves[0].positionUm.length;
+  const subtitle = `Median full width at half maximum in µm along and across the radius, ${frames} positions, 95\u00a0% intervals, ${nameTest(test)}; lines: the fit of all stars together; broken upright: best common focus.`;
+  const alternative = `Five small charts of star width against focus of ${nameTrain(results)}, one for the centre and one for each corner. ${title}.`;
+  return {
+    id,
+    test: test.id,
+    title,
+    subtitle,
+    alternative,
+    svg: frameDrawing(
+      { id, title, alternative },
+      top + 3 * panelHeight + 2 * rowGap + 44,
+      ...legend,
+      common,
+      ...drawn,
+    ),
+    data: writeTable(curves),
+    chart: makeChart(curves),
+  };
+}
