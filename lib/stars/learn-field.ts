@@ -9,11 +9,14 @@ import type { StarTaskRunner } from "./star-task.ts";
 const betasTried = [2.2, 2.6, 3.2, 4.2, 6, 12];
 
 /** Stars the first exponent is chosen by; more would not change the choice. */
-const starsForBeta = 60;
+const starsForBeta = 40;
 
 /** Fewest stars for a profile that changes linearly over the frame, and for one that changes to second order. */
 const starsForLinear = 24;
 const starsForQuadratic = 60;
+
+/** Radius of the teachers' stamps in FWHM: shorter, the wings go unlearned and widths come out 0.8 % high. */
+const learnWidths = 5;
 
 /** Rounds of fit and learning; the third changes widths by less than 0.05 %. */
 const rounds = 3;
@@ -39,7 +42,7 @@ export async function learnProfileField(
 ): Promise<LearnedField> {
   const count = starts.length / PARAMETERS;
   if (count < 3) return { field: makePlainField(frame.plane, 3.2), starsLearnedFrom: 0 };
-  const wide = { ...frame, stampWidths: 5 };
+  const wide = { ...frame, stampWidths: learnWidths };
   const beta = await chooseBeta(wide, starts.subarray(0, starsForBeta * PARAMETERS), run);
   let field = makePlainField(frame.plane, beta);
   let present = starts;
