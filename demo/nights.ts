@@ -108,6 +108,7 @@ export const nights: readonly Night[] = [
     frames: [
       { seeingArcsec: 3.3, tracking: steady(0.6, 100), ditherPx: { x: 0, y: 0 } },
       { seeingArcsec: 3.5, tracking: steady(0.65, 94), ditherPx: { x: -6.9, y: -10.5 } },
+      { seeingArcsec: 3.35, tracking: steady(0.62, 97), ditherPx: { x: 8.2, y: 5.7 } },
     ],
     rowsTopDown: false,
     seed: 5300,
@@ -157,6 +158,7 @@ export const nights: readonly Night[] = [
     frames: [
       { seeingArcsec: 2.9, tracking: steady(1.0, 5), ditherPx: { x: 0, y: 0 } },
       { seeingArcsec: 3.0, tracking: steady(1.1, 8), ditherPx: { x: 5.2, y: -3.7 } },
+      { seeingArcsec: 2.95, tracking: steady(1.05, 4), ditherPx: { x: -4.4, y: 2.9 } },
     ],
     rowsTopDown: true,
     seed: 5500,
