@@ -149,7 +149,7 @@ function drawPanel(ledger: Ledger, panel: Panel, area: PlotArea, x: Scale): stri
   );
 }
 
-function drawBest(ledger: Ledger, top: number, bottom: number, x: Scale): string {
+function drawBest(ledger: Ledger, { top, bottom }: PlotArea, x: Scale): string {
   const { best } = ledger;
   if (!isKnown(best)) return "";
   const hold = (value: number) => x.place(Math.min(x.to, Math.max(x.from, value)));
@@ -235,7 +235,7 @@ export function drawLedger(results: TrainResults): Figure | null {
       { id, title, alternative },
       last.bottom + 44,
       ...legend,
-      drawBest(ledger, areas[0].top, last.bottom, x),
+      ...areas.map((area) => drawBest(ledger, area, x)),
       ...shown.map((panel, k) => drawPanel(ledger, panel, areas[k], x)),
       drawFootAxis(last, x, "Spacing error, mm (+ the sensor is too far)"),
     ),

@@ -118,7 +118,7 @@ function drawPlan(screws: readonly Screw[], test: TestResults): string {
       })
     );
   });
-  const caption = drawText(plan.x, plan.y + plan.reach + 30, "plan, as the frame is displayed", {
+  const caption = drawText(plan.x, plan.y + plan.reach + 24, "plan, as the frame is displayed", {
     class: "soft",
     "text-anchor": "middle",
   });
@@ -152,7 +152,7 @@ function drawList(screws: readonly Screw[]): string {
   return head + rows.join("");
 }
 
-const elevation = { left: 40, right: figureWidth - 40, y: 306, reach: 34 };
+const elevation = { left: 40, right: figureWidth - 40, y: 322, reach: 34 };
 
 /** Cut along the direction of the tilt: the plate as it is, and as the moves leave it, heights stretched. */
 function drawElevation(test: TestResults, moves: Moves): string {
@@ -236,7 +236,7 @@ export function drawMoves(results: TrainResults, testIndex: number): Figure | nu
     alternative,
     svg: frameDrawing(
       { id, title, alternative },
-      380,
+      394,
       drawPlan(screws, test),
       drawList(screws),
       drawElevation(test, test.moves),

@@ -10,7 +10,7 @@ import { corners, isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
 
 const margin = { left: 40, right: 14, top: 16, bottom: 62 };
 const mostLevels = 9;
-const bandStep = 30;
+const bandColumns = 240;
 
 type Sensor = TestResults["sensor"];
 
@@ -72,7 +72,7 @@ function traceBand(
   depthUm: number,
   place: (x: number, y: number) => [number, number],
 ) {
-  const columns = bandStep * 4;
+  const columns = bandColumns;
   const rows = Math.max(8, Math.round((columns * sensor.heightMm) / sensor.widthMm));
   let path = "";
   const [w, h] = [sensor.widthMm / columns, sensor.heightMm / rows];

@@ -5,7 +5,7 @@ import type { TestResults, TrainResults } from "../report/results.ts";
 import { adviseLedger } from "./advise-ledger.ts";
 import { type BestSpacing, findBestSpacing } from "./best-spacing.ts";
 import { type CornerOptics, computeCornerRatio, expectCorners } from "./expect-corners.ts";
-import { type NightLine, readLine } from "./fit-nights.ts";
+import { type Estimate, type NightLine, readLine } from "./fit-nights.ts";
 import { type LedgerNight, toEstimate } from "./night.ts";
 import { type SettledNights, settleSigns } from "./settle-signs.ts";
 import { listSpacerTilts } from "./spacer-tilts.ts";
@@ -25,7 +25,7 @@ export function makeNight({ test, folded }: LedgerEntry): LedgerNight {
     date: test.date,
     spacingMm: test.spacingError?.value ?? null,
     surface: readSurface(test, folded),
-    radial: toEstimate(test.zones?.corner.radial),
+    radial: allowForSeeing(toEstimate(test.zones?.corner.radial)),
     tiltAcross: (test.sweep ?? test.field)?.tiltAcross ?? unknown("um"),
     seeing: test.field?.seeing ?? test.zones?.centre.fwhm.arcsec ?? unknown("arcsec"),
     focusedWidthUm: test.zones?.centre.fwhm.um.value ?? null,
@@ -34,6 +34,15 @@ export function makeNight({ test, folded }: LedgerEntry): LedgerNight {
     cameraAngleDeg: test.record.cameraAngleDeg,
     frames: test.frames.map(({ sha256 }) => sha256),
   };
+}
+
+/**
+ * The night's seeing dilutes the elongation by a share that differs from night to night, and a focus off the best common
+ * one shifts it a little: a fifth of the value and one hundredth, one sigma (chosen). The zero stays where it is.
+ */
+function allowForSeeing(radial: Estimate | null): Estimate | null {
+  if (radial === null) return null;
+  return { value: radial.value, sigma: Math.hypot(radial.sigma, 0.2 * radial.value, 0.01) };
 }
 
 function unknown(unit: Quantity["unit"]): Quantity {

@@ -2,7 +2,9 @@ import { separateTilt } from "../field/tilt-sources.ts";
 import type { TestResults, TrainResults } from "./results.ts";
 
 /** The tilt of the train's tests by its source, from sweeps where there are, else from fields whose sign is told. */
-export function findTiltSources(tests: readonly TestResults[]): NonNullable<TrainResults["tiltSources"]> | null {
+export function findTiltSources(
+  tests: readonly TestResults[],
+): NonNullable<TrainResults["tiltSources"]> | null {
   const listed = tests.flatMap((test) => {
     const source = test.sweep ?? test.field;
     if (source === null) return [];

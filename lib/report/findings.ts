@@ -1,4 +1,5 @@
 import type { TrainEntry } from "../records/types.ts";
+import { findCauses } from "./find-causes.ts";
 import { findChange } from "./find-change.ts";
 import { findAsymmetry, findCornerEllipticity, findCornerWidth, findRadialSense } from "./find-corners.ts";
 import { findSamplingFit } from "./find-sampling.ts";
@@ -20,6 +21,7 @@ export function listFindings(train: TrainEntry, results: TrainResults): Finding[
     ...(latest === undefined
       ? []
       : [
+          ...findCauses(train, results, latest, index),
           ...findCornerWidth(latest, index, tolerances),
           ...findAsymmetry(latest, index),
           ...findCornerEllipticity(latest, index, tolerances),

@@ -11,6 +11,7 @@ const wholeParts: Record<string, EvidenceLink> = {
   backFocus: { href: "#back-focus", text: "back focus" },
   ledger: { href: "#ledger", text: "spacings tried" },
   provenance: { href: "#provenance", text: "where the numbers come from" },
+  tiltSources: { href: "#tilt-origin", text: "tilt by source" },
   train: { href: "#records", text: "record" },
 };
 
@@ -18,6 +19,9 @@ const wholeParts: Record<string, EvidenceLink> = {
 const testParts: Record<string, { anchor: string; text: string }> = {
   zones: { anchor: "tbl-zones", text: "zone table" },
   frames: { anchor: "tbl-frames", text: "frames" },
+  diagnosis: { anchor: "tbl-corners", text: "corner by corner" },
+  moves: { anchor: "tbl-moves", text: "moves" },
+  sweep: { anchor: "tbl-sweep", text: "focus sweep" },
 };
 
 /** Results may come from a file that was tampered with: only names written here count. */
@@ -25,14 +29,27 @@ function findOwn<T>(parts: Record<string, T>, key: string): T | undefined {
   return Object.hasOwn(parts, key) ? parts[key] : undefined;
 }
 
+function isShown(test: TrainResults["tests"][number], part: string): boolean {
+  if (part === "frames") return test.frames.length > 0;
+  if (part === "diagnosis") return test.diagnosis !== null;
+  if (part === "moves") return test.moves?.screws.some(({ move }) => move.value !== null) ?? false;
+  return part === "sweep" ? test.sweep !== null : test.zones !== null;
+}
+
 function findTestPart(results: TrainResults, keys: string[]): EvidenceLink | null {
   const test = results.tests[Number(keys[1])] ?? results.tests.find(({ id }) => id === keys[1]);
   if (test === undefined) return null;
   const part = findOwn(testParts, keys[2] ?? "");
-  const shown = part !== undefined && (keys[2] === "frames" ? test.frames.length > 0 : test.zones !== null);
+  const shown = part !== undefined && isShown(test, keys[2] ?? "");
   return shown
     ? { href: `#${part.anchor}-${test.id}`, text: `${part.text}, ${formatDate(test.date)}` }
     : { href: `#test-${test.id}`, text: `test of ${formatDate(test.date)}` };
+}
+
+function isPresent(results: TrainResults, part: string): boolean {
+  if (part === "backFocus") return results.backFocus !== null;
+  if (part === "ledger") return results.ledger !== null;
+  return part !== "tiltSources" || (results.tiltSources ?? null) !== null;
 }
 
 /**
@@ -46,8 +63,7 @@ export function findEvidence(results: TrainResults, evidence: readonly string[])
       .split(/[./[\]]+/)
       .filter((key) => key !== "");
     const found = keys[0] === "tests" ? findTestPart(results, keys) : findOwn(wholeParts, keys[0] ?? "");
-    const present =
-      keys[0] === "backFocus" ? results.backFocus !== null : keys[0] !== "ledger" || results.ledger !== null;
+    const present = isPresent(results, keys[0] ?? "");
     return found && present ? found : { href: "results.json", text: "results file" };
   });
   return links.filter((link, k) => links.findIndex(({ href }) => href === link.href) === k);

@@ -15,23 +15,51 @@ export interface PageLedger {
   table: PageTable;
 }
 
+function listFacts(ledger: NonNullable<TrainResults["ledger"]>): PageLedger["facts"] {
+  const { combination, bracketMm, expectedCorner, stop, radialMeans, notes } = ledger;
+  const facts: { label: string; value: string | null }[] = [
+    { label: "Best spacing error", value: formatQuantity(ledger.best, { sign: true }) },
+    {
+      label: "Between",
+      value:
+        bracketMm === null || bracketMm === undefined || ledger.stage !== "bracket"
+          ? null
+          : `${formatPlain(bracketMm[0])} and ${formatPlain(bracketMm[1])} mm`,
+    },
+    {
+      label: "Corners then, over stars in focus",
+      value:
+        expectedCorner === null || expectedCorner === undefined || expectedCorner.value === null
+          ? null
+          : formatQuantity(expectedCorner),
+    },
+    { label: "Next move", value: stop ? "none" : formatQuantity(ledger.nextMove, { sign: true }) },
+    { label: "Made from", value: stop ? null : nameCombination(combination) },
+    { label: "Stars drawn out along the radius mean", value: nameRule(radialMeans) },
+    { label: "Not counted", value: notes === undefined || notes.length === 0 ? null : notes.join(" ") },
+  ];
+  return facts.flatMap(({ label, value }) => (value === null ? [] : [{ label, value }]));
+}
+
+function nameCombination(combination: number[] | null): string {
+  if (combination === null) return "no combination owned";
+  return combination.length === 0
+    ? "no spacer"
+    : combination.map((mm) => `${formatPlain(mm)} mm`).join(" + ");
+}
+
+function nameRule(radialMeans: "tooClose" | "tooFar" | null | undefined): string | null {
+  if (radialMeans === null || radialMeans === undefined) return null;
+  return `${radialMeans === "tooClose" ? "too close" : "too far"}, as these nights tell`;
+}
+
 /** The spacings tried so far with what each gave; null until the results hold them. */
 export function makeLedgerSection(ledger: TrainResults["ledger"]): PageLedger | null {
   if (ledger === null) return null;
-  const { rows, combination } = ledger;
+  const { rows } = ledger;
   return {
     sentence: ledger.sentence,
-    facts: [
-      { label: "Best spacing error", value: formatQuantity(ledger.best, { sign: true }) },
-      { label: "Next move", value: formatQuantity(ledger.nextMove, { sign: true }) },
-      {
-        label: "Made from",
-        value:
-          combination === null
-            ? "no combination owned"
-            : combination.map((mm) => `${formatPlain(mm)} mm`).join(" + "),
-      },
-    ],
+    facts: listFacts(ledger),
     table: {
       id: "tbl-ledger",
       number: 0,

@@ -1,4 +1,5 @@
 import type { TestResults } from "../report/results.ts";
+import { makeCausesSection, type PageCauses } from "./causes-section.ts";
 import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
 import {
@@ -20,6 +21,8 @@ export interface PageTest {
   framesTable: PageTable | null;
   figures: PlacedFigure[];
   zoneTables: PageTable[];
+  /** What ails the frames and what to do; null where nothing was fitted. */
+  causes: PageCauses | null;
   /** Star cut-outs beside the page: for the eye, and as measured. */
   crops: { name: string; display: string; raw: string }[];
   stretchWords: string;
@@ -153,6 +156,7 @@ export function makeTestSection(
     framesTable: makeFramesTable(test),
     figures,
     zoneTables,
+    causes: makeCausesSection(test),
     crops: crops.map(({ file, display, raw }) => ({ name: file, display, raw })),
     stretchWords,
     notesMarkdown: test.record.notesMarkdown,

@@ -3,6 +3,7 @@ import type { SiteRecord } from "../records/types.ts";
 import type { TrainResults } from "../report/results.ts";
 import type { PageBackFocus } from "./back-focus-section.ts";
 import { makeBackFocusSection } from "./back-focus-section.ts";
+import { listCauseTables } from "./causes-section.ts";
 import { safetyCautions } from "./cautions.ts";
 import { describeTrain, joinByline } from "./describe-train.ts";
 import { cutText } from "./escape-text.ts";
@@ -39,6 +40,8 @@ export interface TrainPage {
   keyNumbers: KeyNumber[];
   figures: PlacedFigure[];
   ledger: PageLedger | null;
+  /** Where the tilt sits, as tests at several camera angles and altitudes tell; null where too few do. */
+  tiltOrigin: string | null;
   tests: PageTest[];
   sampling: WorkedNumber[];
   backFocus: PageBackFocus | null;
@@ -90,7 +93,8 @@ export function makeTrainPage(
   const ledger = makeLedgerSection(results.ledger);
   const allTables = finishTables([
     ...(ledger === null ? [] : [ledger.table]),
-    ...sections.flatMap(({ framesTable, zoneTables }) => [
+    ...sections.flatMap(({ framesTable, zoneTables, causes }) => [
+      ...listCauseTables(causes),
       ...(framesTable ? [framesTable] : []),
       ...zoneTables,
     ]),
@@ -108,6 +112,7 @@ export function makeTrainPage(
     keyNumbers: listKeyNumbers(results),
     figures: placed.ofTrain,
     ledger,
+    tiltOrigin: results.tiltSources?.sentence ?? null,
     tests: sections,
     sampling: Object.entries(results.sampling).map(([key, quantity]) => {
       const words = samplingWords[key];

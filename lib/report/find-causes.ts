@@ -1,0 +1,146 @@
+import type { TrainEntry } from "../records/types.ts";
+import { CORNER_WORDS } from "./find-corners.ts";
+import type { Finding, TestResults, TrainResults } from "./results.ts";
+import { isKnown, judgeAtMost, stateQuantity } from "./state-quantity.ts";
+
+const percent = (confidence: number) => `${Math.round(100 * confidence)} %`;
+
+/** Tilt of the latest test against what the record allows; what to turn, or how to find out which side is high. */
+export function findTilt(test: TestResults, index: number, most: number | undefined): Finding[] {
+  const source = test.sweep ?? test.field;
+  const verdict = test.diagnosis?.tilt;
+  if (source === null || !isKnown(source.tiltAcross)) return [];
+  const from = test.sweep === null ? "field" : "sweep";
+  const evidence = [`tests.${index}.${from}.tiltAcross`, `tests.${index}.moves`, `tests.${index}.diagnosis`];
+  const high = test.moves?.highCorner ?? null;
+  const where = high === null ? "" : `, focus nearest to the telescope in the ${CORNER_WORDS[high]} corner`;
+  const told = `The sensor is tilted against the focal surface by ${stateQuantity(source.tiltAcross, "um")} across the diagonal${where}`;
+  const sure =
+    from === "field" && verdict?.class === "present" ? ` (confidence ${percent(verdict.confidence)})` : "";
+  if (most === undefined) {
+    if (verdict?.class === "none" && from === "field") return [];
+    return [{ level: "note", sentence: `${told}${sure}.`, evidence, action: adviseTilt(test) }];
+  }
+  const level = judgeAtMost(source.tiltAcross, most);
+  const judged = {
+    pass: `within the ${most} um allowed`,
+    watch: `the ${most} um allowed lie within the interval`,
+    fail: `beyond the ${most} um allowed`,
+  }[level];
+  return [
+    {
+      level,
+      sentence: `${told}${sure}; ${judged}.`,
+      evidence,
+      action: level === "pass" ? null : adviseTilt(test),
+    },
+  ];
+}
+
+function adviseTilt(test: TestResults): string | null {
+  const { moves } = test;
+  if (moves === null)
+    return "No adjuster is on record: shim the camera's flange, or add the adjuster to the record.";
+  if (moves.advice !== "turn") return moves.sentence;
+  const list = moves.screws.flatMap(({ angleDeg, move, setTurns }) => {
+    if (!isKnown(move) || !setTurns) return [];
+    const turns = Math.abs(Math.round(setTurns * 24));
+    return [
+      `the screw at ${Math.round(angleDeg)} degrees ${setTurns > 0 ? "open" : "close"} by ${turns}/24 turn`,
+    ];
+  });
+  return `Turn ${list.join(", ")}; then test again.`;
+}
+
+/** Tracking that draws all stars out alike: the mount or the wind, never the optics. */
+export function findTracking(test: TestResults, index: number): Finding[] {
+  const verdict = test.diagnosis?.tracking;
+  const tracking = test.field?.tracking;
+  if (verdict?.class !== "present" || tracking === undefined || !isKnown(tracking.ellipticity)) return [];
+  const along = isKnown(tracking.angle) ? ` along ${tracking.angle.value.toFixed(0)} degrees` : "";
+  return [
+    {
+      level: "watch",
+      sentence: `Tracking draws every star of the frame out alike, by an ellipticity of ${stateQuantity(tracking.ellipticity)}${along}: the mount or the wind, not the optics (confidence ${percent(verdict.confidence)}).`,
+      evidence: [`tests.${index}.field.tracking`, `tests.${index}.diagnosis`],
+      action: "Look at guiding, balance and wind before judging the corners' shapes.",
+    },
+  ];
+}
+
+const spacingWords = { tooClose: "too close to", tooFar: "too far from" } as const;
+
+/** Arithmetic and stars that contradict each other by more than this are told, mm; rings deviate by less (chosen). */
+const contradictionMm = 0.2;
+
+/** What the ledger of the nights, or one night's stars alone, say of the spacing. */
+export function findSpacingByStars(results: TrainResults, latest: TestResults, index: number): Finding[] {
+  const { ledger } = results;
+  const found: Finding[] = [];
+  if (ledger !== null && (ledger.stage === "optimum" || ledger.stage === "bracket")) {
+    found.push({
+      level: ledger.stop ? "pass" : "watch",
+      sentence: ledger.sentence,
+      evidence: ["ledger"],
+      action: ledger.stop ? null : sayMove(ledger),
+    });
+  } else if (latest.diagnosis !== null) {
+    const { class: verdict, confidence } = latest.diagnosis.spacing;
+    if (verdict === "tooClose" || verdict === "tooFar") {
+      found.push({
+        level: "watch",
+        sentence: `By the stars alone the sensor is ${spacingWords[verdict]} the corrector (confidence ${percent(confidence)}).`,
+        evidence: [`tests.${index}.diagnosis`, `tests.${index}.field.curvature`],
+        action: ledger?.sentence ?? "Test again with another spacer.",
+      });
+    }
+  }
+  const best = ledger?.best;
+  if (
+    isKnown(best) &&
+    Math.min(Math.abs(best.lo), Math.abs(best.hi)) > contradictionMm &&
+    best.lo * best.hi > 0
+  ) {
+    found.push({
+      level: "watch",
+      sentence: `The stars want a spacing ${Math.abs(best.value).toFixed(2)} mm ${best.value > 0 ? "longer" : "shorter"} than the lengths and glass on record make right: a part is not as long as the record says, or the corrector's back focus is not as printed.`,
+      evidence: ["ledger", "backFocus"],
+      action: "Measure the rings with a caliper, and trust the stars.",
+    });
+  }
+  return found;
+}
+
+function sayMove({ nextMove, combination }: NonNullable<TrainResults["ledger"]>): string | null {
+  if (!isKnown(nextMove)) return null;
+  const way = nextMove.value > 0 ? "Add" : "Take out";
+  const made =
+    combination === null
+      ? ""
+      : combination.length === 0
+        ? ": no spacer"
+        : `: use ${combination.join(" + ")} mm`;
+  return `${way} ${Math.abs(nextMove.value).toFixed(2)} mm of spacers${made}, and test again.`;
+}
+
+/** Where the tilt sits, once tests at two camera angles or several altitudes tell it. */
+export function findTiltOrigin(results: TrainResults): Finding[] {
+  const sources = results.tiltSources ?? null;
+  if (sources === null || (sources.camera === null && sources.sag === null)) return [];
+  return [{ level: "note", sentence: sources.sentence, evidence: ["tiltSources"], action: null }];
+}
+
+/** All that is found of causes, in the order in which one would act on them: tilt, spacing, tracking, origin. */
+export function findCauses(
+  train: TrainEntry,
+  results: TrainResults,
+  latest: TestResults,
+  index: number,
+): Finding[] {
+  return [
+    ...findTilt(latest, index, train.record.tolerances.tiltAcrossUm),
+    ...findSpacingByStars(results, latest, index),
+    ...findTracking(latest, index),
+    ...findTiltOrigin(results),
+  ];
+}
