@@ -10,6 +10,7 @@ declare module "@11ty/eleventy" {
     setUseGitIgnore(use: boolean): void;
     setTemplateFormats(formats: string[]): void;
     ignores: Set<string>;
+    benchmarkManager: { get(group: string): { setMinimumThresholdMs(ms: number): void } };
   }
 
   export default class Eleventy {
