@@ -44,7 +44,7 @@ function listBlocks(problem: FieldProblem): { of: Int32Array; count: number } {
  */
 const widening = 1.15;
 const shareOfLargest = 0.005;
-const shareOfDepth = 0.02;
+const shareOfDepth = 0.01;
 /** Within a draw, tilt and centre are held by the tail of what is expected of them, not by its core. */
 const tailOverCore = 2.5;
 
@@ -81,6 +81,7 @@ export function drawFields(
       Math.min(pull, 1 / (tailOverCore * problem.expected[k]) ** 2),
     );
     const parts = listBlockParts(problem, point, blocks);
+    const pushes = listSmoothPushes(problem, point);
     const faults = listModelFaults(problem, point.parameters);
     return Array.from({ length: Math.round(share * drawsWanted) }, () => {
       const matrix = new Float64Array(size * size);
@@ -90,6 +91,10 @@ export function drawFields(
         const weight = -Math.log(1 - random());
         for (let k = 0; k < matrix.length; k++) matrix[k] += weight * block.matrix[k];
         for (let k = 0; k < size; k++) gradient[k] += weight * block.gradient[k];
+      }
+      for (const push of pushes) {
+        const amount = normal();
+        for (let k = 0; k < size; k++) gradient[k] += amount * push[k];
       }
       for (let k = 0; k < size; k++) {
         // What is expected is no more certain than it says: its middle is drawn too, or a term that the stars leave open
@@ -144,4 +149,39 @@ function listBlockParts(
     }
   }
   return { blocks: parts, balance };
+}
+
+/**
+ * Measured widths and elongations are off by a little that changes smoothly over the field (the star profile is learned,
+ * not given): one-sigma sizes at the corner, from drawn frames. More stars do not make this less.
+ */
+const smoothFault = { lnWidth: 0.003, e: 0.005 };
+
+/** What each smooth fault of the shapes, one sigma strong, does to the gradient. */
+function listSmoothPushes(problem: FieldProblem, point: FittedPoint): Float64Array[] {
+  const jacobian = computeJacobian(problem, point.parameters, point.residuals, false);
+  const weights = weighSamples(point.residuals);
+  const pushes = Array.from({ length: 4 }, () => new Float64Array(jacobian.length));
+  const r = problem.halfDiagonalMm;
+  const { modelError, errorFactor } = problem;
+  let sample = 0;
+  for (const { samples } of problem.frames) {
+    for (let i = 0; i < samples.count.length; i++, sample++) {
+      const [x, y] = [samples.xMm[i] / r, samples.yMm[i] / r];
+      const overWidth =
+        smoothFault.lnWidth / (errorFactor.lnWidth * Math.hypot(samples.error[2 * i], modelError.lnWidth));
+      const overE = smoothFault.e / (errorFactor.e * Math.hypot(samples.error[2 * i + 1], modelError.e));
+      jacobian.forEach((column, k) => {
+        const width = weights[sample] * overWidth * column[3 * sample];
+        pushes[0][k] += (x * x + y * y) * width;
+        pushes[1][k] += x * width;
+        pushes[2][k] += y * width;
+        pushes[3][k] +=
+          weights[sample] *
+          overE *
+          ((x * x - y * y) * column[3 * sample + 1] + 2 * x * y * column[3 * sample + 2]);
+      });
+    }
+  }
+  return pushes;
 }

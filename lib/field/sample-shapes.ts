@@ -9,6 +9,13 @@ import { locateOnSensor, type SensorGeometry } from "./geometry.ts";
  */
 const leastError = { lnWidth: 0.006, e: 0.008 };
 
+/**
+ * Share of what a star's elongation has beyond the frame's common one, by which its e and its ln(width) may be off: the
+ * more a star is deformed, the less an ellipse describes it. From drawn stars, whose fitted elongation falls short
+ * of the half-maximum contour's by 5 to 25 % where it is above 0.1.
+ */
+const deformedShare = { lnWidth: 0.03, e: 0.1 };
+
 /** Where a table brings no errors (imported ones may not): a moderately good star's. */
 const assumedError = { lnWidth: 0.03, e: 0.04 };
 
@@ -112,7 +119,18 @@ const fewestToAverage = 4;
  * fine mesh of about that many cells (over a cell of the mesh widths change by a few percent, and linearly).
  */
 export function sampleShapes(stars: StarTable, geometry: SensorGeometry, most: number): ShapeSamples {
-  const listed = listShapes(stars, geometry);
+  const samples = collectCells(listShapes(stars, geometry), geometry, most);
+  const n = samples.count.length;
+  const [common1, common2] = [1, 2].map((k) => median(samples.shape.filter((_, i) => i % 3 === k)));
+  for (let i = 0; i < n; i++) {
+    const beyond = Math.hypot(samples.shape[3 * i + 1] - common1, samples.shape[3 * i + 2] - common2);
+    samples.error[2 * i] = Math.hypot(samples.error[2 * i], deformedShare.lnWidth * beyond);
+    samples.error[2 * i + 1] = Math.hypot(samples.error[2 * i + 1], deformedShare.e * beyond);
+  }
+  return samples;
+}
+
+function collectCells(listed: readonly Star[], geometry: SensorGeometry, most: number): ShapeSamples {
   if (listed.length <= most) return collectSamples(listed.map((star) => ({ ...star, count: 1 })));
   const columns = Math.max(
     4,
