@@ -1,13 +1,15 @@
+import {
+  type ClippedHistogram,
+  chooseBinning,
+  clearHistogram,
+  clipHistogram,
+  countFloat,
+  countFloatSteps,
+  countWhole,
+  countWholeSteps,
+} from "./cell-histogram.ts";
 import type { SamplePlane } from "./samples.ts";
 
-/** Bins of a cell's histogram; the window is at most 256 bins of 1/25 sigma each, or one ADU a bin. */
-const BINS = 256;
-/** Half-width of the histogram's window in units of the first, rough sigma. */
-const WINDOW_SIGMAS = 5;
-/** Clip, in sigma about the median (Bertin & Arnouts 1996 A&AS 117:393, section 5). */
-const CLIP_SIGMAS = 3;
-/** Standard deviation of a unit normal law cut at 3 sigma: sqrt(1 - 6 phi(3) / erf(3 / sqrt 2)). */
-const CLIPPED_SIGMA = 0.98658;
 /** A uniform step of one ADU leaves this much scatter; integer samples cannot show less. */
 const QUANTISATION_SIGMA = 1 / Math.sqrt(12);
 
@@ -20,13 +22,30 @@ export interface CellStatistics {
   used: number;
 }
 
-const counts = new Uint32Array(BINS);
 const sparse = new Float32Array(1024);
 
-/** Window of a histogram: value at the lower edge of bin 0 and width of a bin. */
-interface Binning {
-  from: number;
-  width: number;
+/** The value of the given rank among the first n, which it puts in their halves (Hoare 1961, algorithm 65). */
+function selectRank(values: Float32Array, n: number, rank: number): number {
+  let low = 0;
+  let high = n - 1;
+  while (low < high) {
+    const pivot = values[(low + high) >> 1];
+    let i = low;
+    let j = high;
+    while (i <= j) {
+      while (values[i] < pivot) i++;
+      while (values[j] > pivot) j--;
+      if (i <= j) {
+        const value = values[i];
+        values[i++] = values[j];
+        values[j--] = value;
+      }
+    }
+    if (rank <= j) high = j;
+    else if (rank >= i) low = i;
+    else break;
+  }
+  return values[rank];
 }
 
 /**
@@ -50,21 +69,10 @@ function probeCell(plane: SamplePlane, x0: number, x1: number, y0: number, y1: n
     }
   }
   if (n === 0) return null;
-  const sorted = sparse.subarray(0, n).sort();
-  const whole = sorted.every(Number.isInteger);
-  const median = sorted[n >> 1];
-  return { median, spread: median - sorted[Math.floor(0.1587 * n)], whole };
-}
-
-function chooseBinning(centre: number, sigma: number, integer: boolean): Binning {
-  if (integer) {
-    // Whole, equal numbers of ADU a bin, else a comb appears.
-    let width = 1;
-    while (2 * WINDOW_SIGMAS * sigma > width * BINS) width *= 2;
-    return { from: Math.round(centre) - (width * BINS) / 2, width };
-  }
-  const width = Math.max((2 * WINDOW_SIGMAS * sigma) / BINS, Math.abs(centre) * 1e-6, 1e-30);
-  return { from: centre - (width * BINS) / 2, width };
+  let whole = true;
+  for (let i = 0; i < n && whole; i++) whole = Number.isInteger(sparse[i]);
+  const median = selectRank(sparse, n, n >> 1);
+  return { median, spread: median - selectRank(sparse, n >> 1, Math.floor(0.1587 * n)), whole };
 }
 
 /** Steps from site to site within a row, and the first site at or after x0; null where the row has none. */
@@ -75,103 +83,6 @@ function walkRow(sites: SamplePlane["sites"], y: number, x0: number): { first: n
   if (!even && !odd) return null;
   const parity = even ? 0 : 1;
   return { first: x0 + ((x0 & 1) === parity ? 0 : 1), step: 2 };
-}
-
-function countWhole(samples: Uint16Array, from: number, to: number, step: number, b: Binning): void {
-  const shift = Math.log2(b.width);
-  const lower = b.from;
-  for (let i = from; i < to; i += step) {
-    const bin = (samples[i] - lower) >> shift;
-    if (bin >= 0 && bin < BINS) counts[bin]++;
-  }
-}
-
-function countFloat(samples: Float32Array, from: number, to: number, step: number, b: Binning): void {
-  const scale = 1 / b.width;
-  const lower = b.from;
-  for (let i = from; i < to; i += step) {
-    const bin = (samples[i] - lower) * scale;
-    if (bin >= 0 && bin < BINS) counts[bin | 0]++;
-  }
-}
-
-function countWholeSteps(
-  samples: Uint16Array,
-  from: number,
-  to: number,
-  step: number,
-  lag: number,
-  b: Binning,
-): void {
-  const shift = Math.log2(b.width);
-  const lower = b.from;
-  for (let i = from; i < to; i += step) {
-    const bin = (samples[i + lag] - samples[i] - lower) >> shift;
-    if (bin >= 0 && bin < BINS) counts[bin]++;
-  }
-}
-
-function countFloatSteps(
-  samples: Float32Array,
-  from: number,
-  to: number,
-  step: number,
-  lag: number,
-  b: Binning,
-): void {
-  const scale = 1 / b.width;
-  const lower = b.from;
-  for (let i = from; i < to; i += step) {
-    const bin = (samples[i + lag] - samples[i] - lower) * scale;
-    if (bin >= 0 && bin < BINS) counts[bin | 0]++;
-  }
-}
-
-interface ClippedHistogram {
-  median: number;
-  mean: number;
-  sigma: number;
-  used: number;
-}
-
-/** Clips the histogram at 3 sigma about its median until nothing moves; all in ADU. */
-function clipHistogram(binning: Binning, integer: boolean): ClippedHistogram | null {
-  let low = 0;
-  let high = BINS;
-  let result: ClippedHistogram | null = null;
-  for (let round = 0; round < 12; round++) {
-    let used = 0;
-    let first = 0;
-    let second = 0;
-    for (let bin = low; bin < high; bin++) {
-      const count = counts[bin];
-      used += count;
-      first += count * bin;
-      second += count * bin * bin;
-    }
-    if (used === 0) return result;
-    const mean = first / used;
-    const sigma = Math.sqrt(Math.max(0, second / used - mean * mean));
-    let bin = low;
-    let below = 0;
-    while (below + counts[bin] < used / 2) below += counts[bin++];
-    const median = bin + (used / 2 - below) / counts[bin] - 0.5;
-    // Bins of integers stand for `width` whole numbers from `from` on; those of floats for an interval.
-    const centre = integer ? (binning.width - 1) / 2 : binning.width / 2;
-    result = {
-      median: binning.from + centre + median * binning.width,
-      mean: binning.from + centre + mean * binning.width,
-      sigma: (sigma * binning.width) / CLIPPED_SIGMA,
-      used,
-    };
-    const reach = Math.max(1, (CLIP_SIGMAS * sigma) / CLIPPED_SIGMA);
-    const nextLow = Math.max(0, Math.ceil(median - reach));
-    const nextHigh = Math.min(BINS, Math.floor(median + reach) + 1);
-    if (nextLow <= low && nextHigh >= high && round > 0) break;
-    low = Math.max(low, nextLow);
-    high = Math.min(high, nextHigh);
-  }
-  return result;
 }
 
 /**
@@ -212,7 +123,7 @@ export function measureCell(
   const skip = plenty ? 2 : 0;
   const skipSteps = plenty ? 6 : 0;
   const binning = chooseBinning(probe.median, spread, integer);
-  counts.fill(0);
+  clearHistogram();
   for (let y = y0; y < y1; y++) {
     if ((y & skip) !== 0) continue;
     const walk = walkRow(sites, y, x0);
@@ -227,7 +138,7 @@ export function measureCell(
 
   const lag = 2 * widthPx + 2;
   const steps = chooseBinning(0, Math.SQRT2 * Math.max(sky.sigma, integer ? QUANTISATION_SIGMA : 0), integer);
-  counts.fill(0);
+  clearHistogram();
   for (let y = y0; y < Math.min(y1, heightPx - 2); y++) {
     if ((y & skipSteps) !== 0) continue;
     const walk = walkRow(sites, y, x0);

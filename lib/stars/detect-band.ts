@@ -74,22 +74,13 @@ export const detectBandTask: StarTask<DetectBand, Candidates> = {
     const endRow = Math.min(grid.rows, Math.ceil(job.y1 / binPx));
     const ring = listRing(job.fwhmPx / binPx);
     const reachRows = ring.reach;
-    const depth = 2 * reachRows + 1;
-    const kept = Array.from({ length: depth }, () => new Float32Array(columns));
-    const keep = (row: number) => kept[((row % depth) + depth) % depth];
-    const nextRow = makeFilteredRows(plane, grid, background, firstRow - reachRows);
-    for (let row = firstRow - reachRows; row < firstRow + reachRows; row++) readRow(row);
-
-    function readRow(row: number): void {
-      const out = keep(row);
-      nextRow(out);
-      if (row < 0 || row >= grid.rows) out.fill(Number.NEGATIVE_INFINITY);
-    }
+    const rows = makeFilteredRows(plane, grid, background, firstRow - reachRows, 2 * reachRows + 1);
+    for (let row = firstRow - reachRows; row < firstRow + reachRows; row++) rows.advance();
 
     const sitesInBlock = plane.sites.filter(Boolean).length / (binPx > 1 ? 4 / (binPx * binPx) : 4);
     const gridNoise = binPx > 1 ? 1 / Math.sqrt(sitesInBlock) : 1;
     const noiseMap = mapOntoGrid(noise, binPx);
-    const threshold = new Float32Array(columns);
+    const { threshold } = rows;
     const found = new Int32Array(columns);
     const store = makeStore();
     let thresholdRow = Number.NaN;
@@ -103,17 +94,19 @@ export const detectBandTask: StarTask<DetectBand, Candidates> = {
         ? 0
         : ((gridNoise * gridNoise) / job.gainElectronsPerAdu) * binPx * Math.sqrt(starPower / density);
     for (let row = firstRow; row < endRow; row++) {
-      readRow(row + reachRows);
+      rows.advance();
       const block = Math.floor(row / THRESHOLD_ROWS);
       if (block !== thresholdRow) {
         thresholdRow = block;
         fillMeshRow(noiseMap, (block + 0.5) * THRESHOLD_ROWS, threshold);
         for (let x = 0; x < columns; x++) threshold[x] *= job.threshold * gridNoise;
       }
-      const above = keep(row - 1);
-      const middle = keep(row);
-      const below = keep(row + 1);
-      const count = findRowMaxima(above, middle, below, threshold, found);
+      const groups = rows.listGroups(row);
+      if (groups.length === 0) continue;
+      const above = rows.at(row - 1);
+      const middle = rows.at(row);
+      const below = rows.at(row + 1);
+      const count = findRowMaxima(above, middle, below, threshold, groups, found);
       for (let i = 0; i < count; i++) {
         const column = found[i];
         const answer = middle[column];
@@ -124,7 +117,7 @@ export const detectBandTask: StarTask<DetectBand, Candidates> = {
         const sky = sampleMesh(background, x, y);
         const peak = findPeak(plane, x, y, Math.max(density < 1 ? 2 : 1, job.fwhmPx / 3));
         const saturated = job.saturationAdu !== null && peak >= job.saturationAdu;
-        if (!saturated && !standsOut(ring, keep, row, column, answer, sigma, lightNoise, job.threshold))
+        if (!saturated && !standsOut(ring, rows.at, row, column, answer, sigma, lightNoise, job.threshold))
           continue;
         const flux = answer / gridNoise / Math.sqrt(density * starPower);
         store.xPx.push(x);

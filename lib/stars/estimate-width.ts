@@ -141,7 +141,7 @@ export interface TypicalWidth {
 }
 
 /** Objects looked at. */
-const MOST_OBJECTS = 250;
+const MOST_OBJECTS = 150;
 /** The sharpest twelfth of the field's stars says how sharp it gets. */
 const SHARPEST_SHARE = 1 / 12;
 /** Tracks of cosmic rays are narrower than this across; stars so sharp are looked at by their typical width alone. */

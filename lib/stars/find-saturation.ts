@@ -7,6 +7,8 @@ import type { SamplePlane } from "./samples.ts";
 const LEAST_PILE = 12;
 /** How many times more samples than the equally deep layers beneath hold on average. */
 const PILE_CONTRAST = 5;
+/** Objects looked at, the highest first. */
+const MOST_OBJECTS = 120;
 /** Part of the pile that may lie below the level. */
 const FLANK_SHARE = 0.1;
 /** Depth of the top layer, part of the way from the sky to the highest sample. */
@@ -22,38 +24,33 @@ export function findSaturation(
   background: MeshMap,
 ): number | null {
   const { samples, widthPx, heightPx, sites } = plane;
-  const order = Array.from(candidates.peakAdu.keys()).sort(
-    (a, b) => candidates.peakAdu[b] - candidates.peakAdu[a],
+  const peaks = candidates.peakAdu.map(
+    (peak, i) => peak + sampleMesh(background, candidates.xPx[i], candidates.yPx[i]),
   );
+  const top = peaks.reduce((highest, peak) => Math.max(highest, peak), Number.NEGATIVE_INFINITY);
+  const sky = background.values.toSorted()[background.values.length >> 1];
+  const depth = Math.max(LAYER * (top - sky), samples instanceof Uint16Array ? 0.5 : 0);
+  // Only objects that reach into the layers compared have anything to say.
+  const high = Array.from(peaks.keys()).filter((i) => peaks[i] >= top - 11 * depth);
   const seen = new Set<number>();
-  const values: number[] = [];
-  let sky = 0;
-  for (const i of order.slice(0, 300)) {
+  const piled: number[] = [];
+  let beneath = 0;
+  for (const i of high.sort((a, b) => peaks[b] - peaks[a]).slice(0, MOST_OBJECTS)) {
     const x = Math.round(candidates.xPx[i]);
     const y = Math.round(candidates.yPx[i]);
-    sky += sampleMesh(background, x, y) / Math.min(300, order.length);
     for (let row = Math.max(0, y - 6); row <= Math.min(heightPx - 1, y + 6); row++) {
       for (let column = Math.max(0, x - 6); column <= Math.min(widthPx - 1, x + 6); column++) {
         const at = row * widthPx + column;
-        if (!sites[(column & 1) + 2 * (row & 1)] || seen.has(at) || !Number.isFinite(samples[at])) continue;
+        if (!(samples[at] >= top - 11 * depth) || !sites[(column & 1) + 2 * (row & 1)] || seen.has(at))
+          continue;
         seen.add(at);
-        values.push(samples[at]);
+        // A sample above the objects' peaks lies outside their cores: a hot pixel in a wing belongs to the pile too.
+        if (samples[at] >= top - depth) piled.push(samples[at]);
+        else beneath++;
       }
     }
   }
-  if (values.length < LEAST_PILE) return null;
-  let top = Number.NEGATIVE_INFINITY;
-  for (const value of values) top = Math.max(top, value);
-  const depth = Math.max(LAYER * (top - sky), samples instanceof Uint16Array ? 0.5 : 0);
-  let pile = 0;
-  let beneath = 0;
-  const piled: number[] = [];
-  for (const value of values) {
-    if (value >= top - depth) {
-      pile++;
-      piled.push(value);
-    } else if (value >= top - 11 * depth) beneath++;
-  }
+  const pile = piled.length;
   if (pile < LEAST_PILE || pile <= PILE_CONTRAST * (beneath / 10)) return null;
   // A few samples of the pile's layer are stars' flanks that happen to end there.
   return piled.sort((a, b) => a - b)[Math.floor(FLANK_SHARE * pile)];

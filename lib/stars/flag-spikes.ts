@@ -1,8 +1,9 @@
+import { computeNormalTail } from "../maths/distributions.ts";
 import type { Candidates } from "./candidates.ts";
 import { makeCellIndex } from "./cell-index.ts";
 import { cutLightStamp, type LightStamp, leaveToNeighbour } from "./light-stamp.ts";
 import { sampleMesh } from "./mesh-map.ts";
-import { findLightSigma, sharePixel } from "./pixel-light.ts";
+import { findLightSigma } from "./pixel-light.ts";
 import type { MeshMap } from "./plane-measurement.ts";
 import type { SamplePlane } from "./samples.ts";
 import { breachesBound, listSharpnessBounds, listSiteSteps } from "./sharp-pixel.ts";
@@ -22,33 +23,53 @@ const LIT_SIGMAS = 2;
 const EXTRA_PIXEL = 3;
 /** Pixels on either side of the brightest that a row may have. */
 const LONGEST_ROW = 4;
-/** Trial centres of the star about the found one, steps along each axis. */
+/** Trial centres of the star about the found one along each axis, in units of a fifth of its width or half a pixel. */
 const TRIALS = [-1, -0.5, 0, 0.5, 1];
 
+/** Shares of a Gaussian's light along the side of a stamp, for every trial centre, one after the other. */
+function listShares(
+  from: number,
+  side: number,
+  centre: number,
+  sigma: number,
+  trials: readonly number[],
+): Float64Array {
+  const shares = new Float64Array(trials.length * side);
+  for (let trial = 0; trial < trials.length; trial++) {
+    const offset = from - 0.5 - centre - trials[trial];
+    let before = computeNormalTail(offset / sigma);
+    for (let i = 0; i < side; i++) {
+      const after = computeNormalTail((offset + i + 1) / sigma);
+      shares[trial * side + i] = before - after;
+      before = after;
+    }
+  }
+  return shares;
+}
+
 /** Largest share of the stamp's light squared that a Gaussian star of width sigma can explain, over trial centres. */
-function explainAsStar(stamp: LightStamp, x: number, y: number, sigma: number, stepPx: number): number {
+function explainAsStar(
+  stamp: LightStamp,
+  x: number,
+  y: number,
+  sigma: number,
+  trials: readonly number[],
+): number {
   const { radius, light } = stamp;
   const side = 2 * radius + 1;
-  const across = TRIALS.map((trial) =>
-    Float64Array.from({ length: side }, (_, i) =>
-      sharePixel(stamp.x + i - radius - x - trial * stepPx, sigma),
-    ),
-  );
-  const down = TRIALS.map((trial) =>
-    Float64Array.from({ length: side }, (_, i) =>
-      sharePixel(stamp.y + i - radius - y - trial * stepPx, sigma),
-    ),
-  );
+  const across = listShares(stamp.x - radius, side, x, sigma, trials);
+  const down = listShares(stamp.y - radius, side, y, sigma, trials);
   let best = 0;
-  for (const shareY of down) {
-    for (const shareX of across) {
+  for (let ty = 0; ty < down.length; ty += side) {
+    for (let tx = 0; tx < across.length; tx += side) {
       let sum = 0;
       let power = 0;
       for (let j = 0, k = 0; j < side; j++) {
+        const shareY = down[ty + j];
         for (let i = 0; i < side; i++, k++) {
           const value = light[k];
           if (Number.isNaN(value)) continue;
-          const share = shareX[i] * shareY[j];
+          const share = across[tx + i] * shareY;
           sum += share * value;
           power += share * share;
         }
@@ -117,12 +138,13 @@ function isRowOfPixels(
   const at = findBrightest(stamp, Math.min(stamp.radius, Math.max(2, Math.round(fwhmPx / 2))));
   if (at < 0) return false;
   const spike = explainAsRow(stamp, at, steps, sigmaAdu);
-  const stepPx = Math.max(0.5, fwhmPx / 5);
-  const star = Math.max(
-    explainAsStar(stamp, x, y, findLightSigma(sharpestPx), stepPx),
-    explainAsStar(stamp, x, y, findLightSigma(fwhmPx), stepPx),
-  );
-  return (spike - star) / (sigmaAdu * sigmaAdu) > LEAST_ADVANTAGE;
+  const enough = spike - LEAST_ADVANTAGE * sigmaAdu * sigmaAdu;
+  const typical = findLightSigma(fwhmPx);
+  // Nearly every star is one at its found place already.
+  if (explainAsStar(stamp, x, y, typical, [0]) >= enough) return false;
+  const trials = TRIALS.map((trial) => trial * Math.max(0.5, fwhmPx / 5));
+  if (explainAsStar(stamp, x, y, typical, trials) >= enough) return false;
+  return explainAsStar(stamp, x, y, findLightSigma(sharpestPx), trials) < enough;
 }
 
 /** Pixels near (x, y) worth testing for sharpness: the brightest and those at least half as bright about it. */

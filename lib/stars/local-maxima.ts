@@ -1,24 +1,27 @@
 /**
  * Columns at which `row` exceeds `threshold` and all eight neighbours; of equal neighbours the first in reading order
  * counts, so that a plateau is met once and a frame read in bands gives what it gives when read whole. The neighbours
- * beyond the sides are missing.
+ * beyond the sides are missing. `groups`: first columns of the fours in which any exceeds its threshold.
  */
 export function findRowMaxima(
   above: Float32Array,
   row: Float32Array,
   below: Float32Array,
   threshold: Float32Array,
+  groups: Int32Array,
   found: Int32Array,
 ): number {
   const n = row.length;
   let count = 0;
-  for (let x = 0; x < n; x++) {
-    const value = row[x];
-    if (!(value > threshold[x])) continue;
-    if (x > 0 && (row[x - 1] >= value || above[x - 1] >= value || below[x - 1] > value)) continue;
-    if (x < n - 1 && (row[x + 1] > value || above[x + 1] >= value || below[x + 1] > value)) continue;
-    if (above[x] >= value || below[x] > value) continue;
-    found[count++] = x;
+  for (const first of groups) {
+    for (let x = first; x < Math.min(first + 4, n); x++) {
+      const value = row[x];
+      if (!(value > threshold[x])) continue;
+      if (x > 0 && (row[x - 1] >= value || above[x - 1] >= value || below[x - 1] > value)) continue;
+      if (x < n - 1 && (row[x + 1] > value || above[x + 1] >= value || below[x + 1] > value)) continue;
+      if (above[x] >= value || below[x] > value) continue;
+      found[count++] = x;
+    }
   }
   return count;
 }

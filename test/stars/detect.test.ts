@@ -92,11 +92,11 @@ describe("the matched filter", () => {
         floats[5000] = Number.POSITIVE_INFINITY;
         const plane = makePlane(floats, width, height, sites);
         const plain = filterPlainly(plane, sky, fwhm);
-        const next = makeFilteredRows(plane, planFilterGrid(plane, fwhm), even(sky), 0);
-        const row = new Float32Array(width);
+        const rows = makeFilteredRows(plane, planFilterGrid(plane, fwhm), even(sky), 0, 1);
         let worst = 0;
         for (let y = 0; y < height; y++) {
-          next(row);
+          rows.advance();
+          const row = rows.at(y);
           for (let x = 0; x < width; x++) {
             if (row[x] === Number.NEGATIVE_INFINITY) continue;
             worst = Math.max(worst, Math.abs(row[x] - plain[y * width + x]));
@@ -125,12 +125,11 @@ describe("the matched filter", () => {
     const samples = Float32Array.from({ length: width * height }, () => sky + sigma * normal());
     const plane = makePlane(samples, width, height);
     const fwhm = 3.6;
-    const next = makeFilteredRows(plane, planFilterGrid(plane, fwhm), even(sky), 0);
+    const rows = makeFilteredRows(plane, planFilterGrid(plane, fwhm), even(sky), 0, 1);
     const answer = new Float64Array(width * height);
-    const row = new Float32Array(width);
     for (let y = 0; y < height; y++) {
-      next(row);
-      answer.set(row, y * width);
+      rows.advance();
+      answer.set(rows.at(y), y * width);
     }
     const u = 3.5;
     const s = fwhm / 2.354820045;
