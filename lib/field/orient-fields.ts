@@ -22,7 +22,10 @@ export interface OrientedFields {
 const doubtAllowed = 0.025;
 
 function describeRule(rule: SignRule): string {
-  const by = rule.from === "ledger" ? "the ledger of this train's spacings" : "the record (radialMeans)";
+  const by =
+    rule.from === "ledger"
+      ? "this train's own tests (spacings tried, or a focus sweep)"
+      : "the record (radialMeans)";
   const meaning =
     rule.radialMeans === "tooClose"
       ? "stars drawn out away from the centre lie where the sensor is too close"

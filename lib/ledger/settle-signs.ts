@@ -67,7 +67,11 @@ export function settleSigns(nights: readonly LedgerNight[]): SettledNights {
   const turned = open.length <= mostCombined ? tryAll(nights, open) : tryOneByOne(nights, open);
   const judged = judge(turned);
   const unsettled = { nights: [...nights], settled: false, radialMeans: null };
-  if (judged === null) return unsettled;
+  if (judged === null) {
+    // One spacing only: a night whose sign is known by itself still tells what the corrector's long axes mean.
+    const known = nights.filter(({ surface }) => surface?.signKnown === true);
+    return { ...unsettled, radialMeans: readRule(known) };
+  }
   const told = Math.abs(judged.slope) > judged.slopeError;
   if (!told && !anchored) return unsettled;
   const whole = !anchored && judged.slope < 0 ? turned.map((night) => turnNight(night, true)) : turned;
