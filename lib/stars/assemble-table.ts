@@ -1,3 +1,4 @@
+import { fitEllipticityCorrection } from "./correct-ellipticity.ts";
 import { FITTED } from "./fit-stars.ts";
 import { makeProfileReader, type ProfileField } from "./profile-field.ts";
 import { makeSampledWidth } from "./sampled-width.ts";
@@ -11,6 +12,9 @@ const mostDrift = 1;
 
 /** Residual over the star's light from which on the profile does not describe it; plain stars stay below 0.1. */
 const poorMisfit = 0.15;
+
+/** A correction may not make a needle of a streak. */
+const mostEllipticity = 0.99;
 
 /** Narrower than this as sampled, px: the pixels no longer tell the width. */
 const unresolvedPx = 1.2;
@@ -33,6 +37,7 @@ export function assembleTable(
   const count = fitted.length / FITTED.length;
   const table = makeStarTable(count);
   const readProfile = makeProfileReader(field);
+  const correct = fitEllipticityCorrection(fitted, field);
   const sampledWidth = makeSampledWidth(readProfile(field.widthPx / 2, field.heightPx / 2));
   for (let i = 0; i < count; i++) {
     const row = fitted.subarray(i * FITTED.length, (i + 1) * FITTED.length);
@@ -52,20 +57,24 @@ export function assembleTable(
       continue;
     }
     const profile = readProfile(x, y);
-    const mean = (qxx + qyy) / 2;
-    const spread = Math.hypot((qxx - qyy) / 2, qxy);
-    // In half-width tensor terms (its inverse is q): e1 = (Cxx - Cyy) / (Cxx + Cyy). The frame's y runs down, the
-    // table's angles are as displayed with y up, which turns the sign of the cross term.
-    table.e1[i] = (qyy - qxx) / (qxx + qyy);
-    table.e2[i] = (2 * qxy) / (qxx + qyy);
+    // In half-width tensor terms (its inverse is q): e1 = (Cxx - Cyy) / (Cxx + Cyy), to which the contour's share is
+    // added; the area stays. The frame's y runs down, the table's angles are as displayed with y up, which turns the
+    // sign of the cross term.
+    const missing = correct(x, y);
+    const e1 = (qyy - qxx) / (qxx + qyy) + missing.e1;
+    const e2 = (2 * qxy) / (qxx + qyy) - missing.e2;
+    const size = Math.min(Math.hypot(e1, e2), mostEllipticity);
+    const stretch = ((1 + size) / (1 - size)) ** 0.25;
+    table.e1[i] = e1;
+    table.e2[i] = e2;
     table.xPx[i] = x;
     table.yPx[i] = y;
     table.fluxAdu[i] = row[FITTED.flux];
     table.snr[i] = row[FITTED.snr];
     table.peakAdu[i] = detected.peakAdu[i];
     table.backgroundAdu[i] = backgroundAt(x, y) + background;
-    table.fwhmMajorPx[i] = 2 / Math.sqrt(mean - spread);
-    table.fwhmMinorPx[i] = 2 / Math.sqrt(mean + spread);
+    table.fwhmMajorPx[i] = fwhm * stretch;
+    table.fwhmMinorPx[i] = fwhm / stretch;
     table.angleDeg[i] = ((Math.atan2(table.e2[i], table.e1[i]) * 90) / Math.PI + 180) % 180;
     table.hfdPx[i] = fwhm * profile.hfdOverFwhm;
     table.ee80Px[i] = fwhm * profile.ee80OverFwhm;

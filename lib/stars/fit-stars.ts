@@ -1,4 +1,5 @@
 import { sampleMesh } from "./background.ts";
+import { measureContourResidual } from "./contour-residual.ts";
 import { fitStar, type PixelNoise, type StarFit } from "./fit-star.ts";
 import { addStarToEquations, makeProfileEquations, type ProfileEquations } from "./learn-profile.ts";
 import type { MeshMap } from "./plane-measurement.ts";
@@ -46,7 +47,10 @@ export const FITTED = {
   saturated: 16,
   converged: 17,
   flux: 18,
-  length: 19,
+  contourE1: 19,
+  contourE2: 20,
+  contourWeight: 21,
+  length: 22,
 } as const;
 
 export function readStar(rows: Float64Array, index: number, stride: number): StarShape {
@@ -76,6 +80,11 @@ export const fitStarsTask: StarTask<FitJob, Float64Array> = {
     for (let i = 0; i < count; i++) {
       const fitted = fitter(i);
       writeFit(rows, i, fitted.fit, fitted.stamp, fitted.profile);
+      if (!fitted.fit.converged) continue;
+      const contour = measureContourResidual(fitted.stamp, fitted.profile, fitted.noise, fitted.fit.star);
+      rows[i * FITTED.length + FITTED.contourE1] = contour.e1;
+      rows[i * FITTED.length + FITTED.contourE2] = contour.e2;
+      rows[i * FITTED.length + FITTED.contourWeight] = contour.weight;
     }
     return rows;
   },
