@@ -8,8 +8,8 @@ import {
   listPulls,
   weighSamples,
 } from "./field-problem.ts";
-import type { FieldMode } from "./fit-field.ts";
 import type { FittedPoint } from "./refine-fit.ts";
+import type { FieldMode } from "./search-valleys.ts";
 
 /** Draws in all; enough for the ends of a 95 % interval to 10 % of its width. */
 const drawsWanted = 400;

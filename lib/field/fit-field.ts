@@ -1,15 +1,16 @@
-import { factorCholesky } from "../maths/linear.ts";
 import { makeRandom } from "../maths/random.ts";
 import { estimateMadSigma, median } from "../maths/statistics.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import { drawFields } from "./draw-fields.ts";
 import { estimateExplained } from "./explained-share.ts";
-import { type BlurOptics, TERM, TERMS } from "./field-model.ts";
-import { computeJacobian, type FieldProblem, type FrameSamples, weighSamples } from "./field-problem.ts";
-import { coarsenProblem, findStarts } from "./find-starts.ts";
+import { type BlurOptics, NIGHT, TERM, TERMS } from "./field-model.ts";
+import { type FieldProblem, type FrameSamples, placeNight } from "./field-problem.ts";
 import { computeHalfDiagonalMm, type SensorGeometry } from "./geometry.ts";
-import { accumulateNormal, type FittedPoint, refineFit } from "./refine-fit.ts";
+import { type FittedPoint, refineFit } from "./refine-fit.ts";
 import { sampleShapes } from "./sample-shapes.ts";
+import { type FieldMode, keepValleys, negateField, searchValleys, weighModes } from "./search-valleys.ts";
+
+export { negateField } from "./search-valleys.ts";
 
 export type RadialMeans = "tooClose" | "tooFar" | "unknown";
 
@@ -26,13 +27,6 @@ export interface FieldOptics extends BlurOptics {
 export interface FieldFrame {
   stars: StarTable;
   focusOffsetUm: number;
-}
-
-/** One valley of the cost: a field that agrees with the stars. */
-export interface FieldMode {
-  point: FittedPoint;
-  /** Share of belief by cost, the modes' shares summing to 1. */
-  share: number;
 }
 
 /**
@@ -86,6 +80,24 @@ function listExpected(halfDiagonalMm: number, coma: boolean): Float64Array {
  */
 const modelError = { lnWidth: 0.004, e: 0.005 };
 
+/**
+ * The model stretches a star in focus as a whole by tracking, diffraction included, and as a drift does not quite; what
+ * this leaves grows with the square of the elongation (from simulated drifts).
+ */
+const stretchError = { lnWidth: 0.12, e: 0.2 };
+
+/** The model's error for the strongest tracking among the frames. */
+function widenModelError(problem: FieldProblem, parameters: Float64Array): FieldProblem["modelError"] {
+  const square = problem.frames.reduce((most, _, f) => {
+    const own = placeNight(f);
+    return Math.max(most, parameters[own + NIGHT.e1] ** 2 + parameters[own + NIGHT.e2] ** 2);
+  }, 0);
+  return {
+    lnWidth: Math.hypot(modelError.lnWidth, stretchError.lnWidth * square),
+    e: Math.hypot(modelError.e, stretchError.e * square),
+  };
+}
+
 /** Scales the errors to what the residuals show, never below what they claim. */
 function estimateErrorFactor(problem: FieldProblem, point: FittedPoint): FieldProblem["errorFactor"] {
   const widths = point.residuals.filter((_, i) => i % 3 === 0);
@@ -95,88 +107,8 @@ function estimateErrorFactor(problem: FieldProblem, point: FittedPoint): FieldPr
   return { lnWidth: grow(problem.errorFactor.lnWidth, widths), e: grow(problem.errorFactor.e, pairs) };
 }
 
-/** The field with all heights negated: the same frame, were it alone. */
-export function negateField(parameters: Float64Array): Float64Array {
-  const negated = Float64Array.from(parameters);
-  for (const term of [TERM.defocus, TERM.tiltX, TERM.tiltY, TERM.curvature, TERM.astigmatism]) {
-    negated[term] = -parameters[term];
-  }
-  return negated;
-}
-
-/** Curvature and astigmatism exchanged: nearly the same frame where the centre is in focus and nothing is tilted. */
-function exchangeSurfaces(parameters: Float64Array): Float64Array {
-  const exchanged = Float64Array.from(parameters);
-  exchanged[TERM.curvature] = parameters[TERM.astigmatism];
-  exchanged[TERM.astigmatism] = parameters[TERM.curvature];
-  return exchanged;
-}
-
-/** Points that are the same valley differ by less than this in cost and in the blur at the corner. */
-function isSameValley(a: FittedPoint, b: FittedPoint, r: number): boolean {
-  const [p, q] = [a.parameters, b.parameters];
-  const apart =
-    Math.abs(p[TERM.defocus] - q[TERM.defocus]) +
-    Math.hypot(p[TERM.tiltX] - q[TERM.tiltX], p[TERM.tiltY] - q[TERM.tiltY]) * r +
-    (Math.abs(p[TERM.curvature] - q[TERM.curvature]) + Math.abs(p[TERM.astigmatism] - q[TERM.astigmatism])) *
-      r ** 2;
-  return Math.abs(a.cost - b.cost) < 1 && apart < 10;
-}
-
 /** Valleys whose cost lies this far above the best are not believed (a probability below 0.1 %). */
 const believedCost = 14;
-
-function keepValleys(points: FittedPoint[], r: number, within: number): FittedPoint[] {
-  const kept: FittedPoint[] = [];
-  for (const point of [...points].sort((a, b) => a.cost - b.cost)) {
-    if (point.cost > points.reduce((least, other) => Math.min(least, other.cost), Infinity) + within) break;
-    if (!kept.some((other) => isSameValley(point, other, r))) kept.push(point);
-  }
-  return kept;
-}
-
-/** Valleys of the rough search that are refined on all samples. */
-const startsRefined = 7;
-
-/** All valleys of a problem, best first. */
-function searchValleys(problem: FieldProblem, seed: number, hasOffsets: boolean): FittedPoint[] {
-  const coarse = coarsenProblem(problem);
-  const r = problem.halfDiagonalMm;
-  const rough = findStarts(problem, makeRandom(seed)).map((start) => refineFit(coarse, start, 12, 0.05));
-  const starts = keepValleys(rough, r, 60).slice(0, startsRefined);
-  const refined = starts.map((start) => refineFit(problem, start.parameters, 25));
-  const best = refined.reduce((least, point) => (point.cost < least.cost ? point : least));
-  const others = [exchangeSurfaces(best.parameters)];
-  if (hasOffsets) others.push(negateField(best.parameters), negateField(others[0]));
-  refined.push(...others.map((start) => refineFit(problem, start, 25)));
-  return keepValleys(refined, r, Infinity);
-}
-
-/**
- * Belief in each valley, best first: its likelihood times its volume (Laplace's approximation, MacKay 2003, Information
- * Theory, Inference, and Learning Algorithms, ch. 27): a narrow valley holds fewer fields that agree with the stars.
- */
-function weighModes(problem: FieldProblem, valleys: readonly FittedPoint[]): FieldMode[] {
-  const least = Math.min(...valleys.map((point) => point.cost));
-  const logs = valleys.map((point) => {
-    const jacobian = computeJacobian(problem, point.parameters, point.residuals, false);
-    const weights = weighSamples(point.residuals);
-    const { matrix } = accumulateNormal(problem, point.parameters, point.residuals, jacobian, weights);
-    const size = point.parameters.length;
-    const factor = factorCholesky(matrix, size);
-    if (factor === null) return Number.NEGATIVE_INFINITY;
-    let logRoot = 0;
-    for (let k = 0; k < size; k++) logRoot += Math.log(factor[k * size + k]);
-    return (least - point.cost) / 2 - logRoot;
-  });
-  const most = Math.max(...logs);
-  // Where no valley has a volume (a star table made without noise), the best by cost is all there is.
-  if (!Number.isFinite(most)) return [{ point: valleys[0], share: 1 }];
-  const total = logs.reduce((sum, log) => sum + Math.exp(log - most), 0);
-  return valleys
-    .map((point, i) => ({ point, share: Math.exp(logs[i] - most) / total }))
-    .sort((a, b) => b.share - a.share);
-}
 
 /** Without offsets only the relative sign is told: put all valleys on the side where astigmatism is above zero. */
 function fold(point: FittedPoint, hasOffsets: boolean): FittedPoint {
@@ -223,9 +155,13 @@ export function fitField(
     errorFactor: { lnWidth: 1, e: 1 },
   };
   const first = searchValleys(problem, options.seed, hasOffsets);
-  problem = { ...problem, errorFactor: estimateErrorFactor(problem, first[0]) };
+  problem = {
+    ...problem,
+    modelError: widenModelError(problem, first[0].parameters),
+    errorFactor: estimateErrorFactor(problem, first[0]),
+  };
   const valleys = keepValleys(
-    first.slice(0, 4).map((point) => fold(refineFit(problem, point.parameters, 12), hasOffsets)),
+    first.slice(0, 6).map((point) => fold(refineFit(problem, point.parameters, 12), hasOffsets)),
     halfDiagonalMm,
     believedCost,
   );

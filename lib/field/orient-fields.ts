@@ -1,5 +1,6 @@
 import { TERM } from "./field-model.ts";
-import { type FieldFit, negateField, type RadialMeans } from "./fit-field.ts";
+import type { FieldFit, RadialMeans } from "./fit-field.ts";
+import { negateField } from "./search-valleys.ts";
 
 /** What long axes along the radius mean for the corrector, and who says so. */
 export interface SignRule {

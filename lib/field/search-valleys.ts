@@ -1,0 +1,119 @@
+import { factorCholesky } from "../maths/linear.ts";
+import { makeRandom } from "../maths/random.ts";
+import { TERM } from "./field-model.ts";
+import { computeJacobian, countSamples, type FieldProblem, weighSamples } from "./field-problem.ts";
+import { coarsenProblem, findStarts } from "./find-starts.ts";
+import { accumulateNormal, type FittedPoint, refineFit } from "./refine-fit.ts";
+
+/** One valley of the cost: a field that agrees with the stars. */
+export interface FieldMode {
+  point: FittedPoint;
+  /** Share of belief; the modes' shares sum to 1. */
+  share: number;
+}
+
+/** The field with all heights negated: the same frame, were it alone. */
+export function negateField(parameters: Float64Array): Float64Array {
+  const negated = Float64Array.from(parameters);
+  for (const term of [TERM.defocus, TERM.tiltX, TERM.tiltY, TERM.curvature, TERM.astigmatism]) {
+    negated[term] = -parameters[term];
+  }
+  return negated;
+}
+
+/**
+ * Fields that give nearly the same frame as one that agrees with the stars: curvature and astigmatism exchanged (as where
+ * the centre is in focus and nothing is tilted), the tilt left out, the centre's focus on the other side.
+ */
+function listRivals(parameters: Float64Array): Float64Array[] {
+  const change = (from: Float64Array, changes: readonly [number, number][]): Float64Array => {
+    const changed = Float64Array.from(from);
+    for (const [term, value] of changes) changed[term] = value;
+    return changed;
+  };
+  const level = change(parameters, [
+    [TERM.tiltX, 0],
+    [TERM.tiltY, 0],
+  ]);
+  return [parameters, level].flatMap((field) => {
+    const exchanged = change(field, [
+      [TERM.curvature, field[TERM.astigmatism]],
+      [TERM.astigmatism, field[TERM.curvature]],
+    ]);
+    return [field, exchanged].flatMap((one) => [one, change(one, [[TERM.defocus, -one[TERM.defocus]]])]);
+  });
+}
+
+/** Points that are the same valley differ by less than this in cost and in the blur at the corner. */
+function isSameValley(a: FittedPoint, b: FittedPoint, r: number): boolean {
+  const [p, q] = [a.parameters, b.parameters];
+  const apart =
+    Math.abs(p[TERM.defocus] - q[TERM.defocus]) +
+    Math.hypot(p[TERM.tiltX] - q[TERM.tiltX], p[TERM.tiltY] - q[TERM.tiltY]) * r +
+    (Math.abs(p[TERM.curvature] - q[TERM.curvature]) + Math.abs(p[TERM.astigmatism] - q[TERM.astigmatism])) *
+      r ** 2;
+  return Math.abs(a.cost - b.cost) < 1 && apart < 10;
+}
+
+/** Points within `within` of the least cost, least first, one for each valley. */
+export function keepValleys(points: FittedPoint[], r: number, within: number): FittedPoint[] {
+  const kept: FittedPoint[] = [];
+  for (const point of [...points].sort((a, b) => a.cost - b.cost)) {
+    if (point.cost > points.reduce((least, other) => Math.min(least, other.cost), Infinity) + within) break;
+    if (!kept.some((other) => isSameValley(point, other, r))) kept.push(point);
+  }
+  return kept;
+}
+
+/**
+ * Valleys of the rough search that are refined on all samples: with few stars many valleys agree with them, with many
+ * stars few do, and refining takes longer.
+ */
+const startsRefined = { ofFew: 16, ofMany: 6 };
+const fewSamples = 200;
+
+/** All valleys of a problem, best first. */
+export function searchValleys(problem: FieldProblem, seed: number, hasOffsets: boolean): FittedPoint[] {
+  const coarse = coarsenProblem(problem);
+  const r = problem.halfDiagonalMm;
+  const rough = findStarts(problem, makeRandom(seed)).map((start) => refineFit(coarse, start, 12, 0.05));
+  const wanted = countSamples(problem) < fewSamples ? startsRefined.ofFew : startsRefined.ofMany;
+  const starts = keepValleys(rough, r, 60).slice(0, wanted);
+  const refined = starts.map((start) => refineFit(problem, start.parameters, 25));
+  const best = refined.reduce((least, point) => (point.cost < least.cost ? point : least));
+  const rivals = listRivals(best.parameters).slice(1);
+  if (hasOffsets) rivals.push(...listRivals(best.parameters).map(negateField));
+  // A rival that starts far worse on few samples would end in a valley already known, or in none.
+  const rough2 = rivals.map((start) => refineFit(coarse, start, 8, 0.05));
+  const least = Math.min(...rough.map((point) => point.cost));
+  for (const point of rough2) {
+    if (point.cost < least + 40) refined.push(refineFit(problem, point.parameters, 25));
+  }
+  return keepValleys(refined, r, Infinity);
+}
+
+/**
+ * Belief in each valley, best first: its likelihood times its volume (Laplace's approximation, MacKay 2003, Information
+ * Theory, Inference, and Learning Algorithms, ch. 27): a narrow valley holds fewer fields that agree with the stars.
+ */
+export function weighModes(problem: FieldProblem, valleys: readonly FittedPoint[]): FieldMode[] {
+  const least = Math.min(...valleys.map((point) => point.cost));
+  const logs = valleys.map((point) => {
+    const jacobian = computeJacobian(problem, point.parameters, point.residuals, false);
+    const weights = weighSamples(point.residuals);
+    const { matrix } = accumulateNormal(problem, point.parameters, point.residuals, jacobian, weights);
+    const size = point.parameters.length;
+    const factor = factorCholesky(matrix, size);
+    if (factor === null) return Number.NEGATIVE_INFINITY;
+    let logRoot = 0;
+    for (let k = 0; k < size; k++) logRoot += Math.log(factor[k * size + k]);
+    return (least - point.cost) / 2 - logRoot;
+  });
+  const most = Math.max(...logs);
+  // Where no valley has a volume (a star table made without noise), the best by cost is all there is.
+  if (!Number.isFinite(most)) return [{ point: valleys[0], share: 1 }];
+  const total = logs.reduce((sum, log) => sum + Math.exp(log - most), 0);
+  return valleys
+    .map((point, i) => ({ point, share: Math.exp(logs[i] - most) / total }))
+    .sort((a, b) => b.share - a.share);
+}
