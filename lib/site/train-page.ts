@@ -44,6 +44,9 @@ export interface TrainPage {
   tiltOrigin: string | null;
   tests: PageTest[];
   sampling: WorkedNumber[];
+  /** Numbers that a reader may want beside the main ones; folded away on the page. */
+  moreSampling: WorkedNumber[];
+  moreBackFocus: WorkedNumber[];
   backFocus: PageBackFocus | null;
   withoutBackFocus: string;
   reviewMarkdown: string | null;
@@ -123,7 +126,9 @@ export function makeTrainPage(
         quantity,
       );
     }),
+    moreSampling: listExtras(results.extras?.sampling ?? []),
     backFocus,
+    moreBackFocus: listExtras(results.extras?.backFocus ?? []),
     withoutBackFocus: "This train has no corrector, so there is no back focus to keep.",
     reviewMarkdown: results.page.reviewMarkdown,
     records: nameRecordFiles(results),
@@ -135,4 +140,10 @@ export function makeTrainPage(
     allTables,
     hasUnits: sections.some(({ zoneTables }) => zoneTables.length > 0),
   };
+}
+
+function listExtras(extras: NonNullable<TrainResults["extras"]>["sampling"]): WorkedNumber[] {
+  return extras.map(({ id, name, quantity, explanation }) =>
+    makeWorkedNumber(`more-${id}`, name, explanation, quantity),
+  );
 }
