@@ -30,7 +30,8 @@ export function encodeFrame(frame: FrameMeasurement): string {
 
 /** The text of measured.json. The same measurement gives the same bytes. */
 export function encodeMeasurement(measurement: TestMeasurement): string {
-  const { frames, sweep } = measurement;
-  const stored = { ...measurement, frames: frames.map(storeFrame), sweep: sweep?.map(storeFrame) };
+  const { frames, sweep, crops, ...rest } = measurement;
+  // The order is fixed here, so that the same measurement is the same bytes whoever put it together.
+  const stored = { ...rest, frames: frames.map(storeFrame), sweep: sweep?.map(storeFrame), crops };
   return `${formatJson(stored)}\n`;
 }
