@@ -88,16 +88,46 @@ function makeTarn115(focalLengthMm: number, field: FieldAberrations): Optics {
   };
 }
 
-/** The camera's own tilt stays with it from night to night; the focus differs a little. */
-const heronTilt = { tiltX: 0.75, tiltY: -0.95, centreMm: { x: 0.4, y: -0.3 } };
+/**
+ * The tilt has two sources: the sensor's seat, which turns with the camera, and the focuser's flange, which stays with
+ * the tube, as does the optics' centre. Both as seen at camera angle 0; at 180 degrees the tube's share is turned back.
+ */
+const cameraTilt = { x: 0.95, y: -0.7 };
+const tubeTilt = { x: -0.2, y: -0.25 };
+const opticsCentre = { x: 0.4, y: -0.3 };
+
+function turnTube(sign: 1 | -1) {
+  return {
+    tiltX: cameraTilt.x + sign * tubeTilt.x,
+    tiltY: cameraTilt.y + sign * tubeTilt.y,
+    centreMm: { x: sign * opticsCentre.x, y: sign * opticsCentre.y },
+  };
+}
+
+const heronTilt = turnTube(1);
 
 export const native = makeTarn115(
   805,
   deriveField(flattenerF10, -0.18, { ...heronTilt, focusedAtMm: 5, focusErrorUm: 4 }),
 );
 
-export function makeReduced(spacingErrorMm: number, focusErrorUm: number): Optics {
-  const field = deriveField(reducerR79, spacingErrorMm, { ...heronTilt, focusedAtMm: 6, focusErrorUm });
+export interface ReducedSetup {
+  /** The camera turned by 180 degrees on the tube. */
+  turned?: boolean;
+  /** Tilt that a bent shim brings in, um/mm. */
+  shimTilt?: { x: number; y: number };
+}
+
+export function makeReduced(spacingErrorMm: number, focusErrorUm: number, setup: ReducedSetup = {}): Optics {
+  const tilt = turnTube(setup.turned ? -1 : 1);
+  const { x, y } = setup.shimTilt ?? { x: 0, y: 0 };
+  const field = deriveField(reducerR79, spacingErrorMm, {
+    ...tilt,
+    tiltX: tilt.tiltX + x,
+    tiltY: tilt.tiltY + y,
+    focusedAtMm: 6,
+    focusErrorUm,
+  });
   return makeTarn115(635.95, field);
 }
 

@@ -33,6 +33,14 @@ export interface Night {
   frames: readonly (Pick<Exposure, "seeingArcsec" | "tracking" | "ditherPx"> & {
     trails?: readonly Trail[];
   })[];
+  /** A focus sweep after the lights, binned 2 x 2; the sensor stands `umFromLights` beyond where the lights were taken. */
+  sweep?: {
+    exposureS: number;
+    umPerStep: number;
+    /** Position of the focuser at which the lights were taken, steps. */
+    lightsPosition: number;
+    frames: readonly { position: number; seeingArcsec: number; tracking: Exposure["tracking"] }[];
+  };
   rowsTopDown: boolean;
   seed: number;
 }
@@ -61,6 +69,22 @@ export const nights: readonly Night[] = [
       { seeingArcsec: 2.5, tracking: steady(0.5, 100), ditherPx: { x: 11.3, y: -7.8 } },
       { seeingArcsec: 2.3, tracking: steady(0.42, 92), ditherPx: { x: -8.6, y: 12.4 } },
     ],
+    sweep: {
+      exposureS: 20,
+      umPerStep: 1.6,
+      lightsPosition: 8240,
+      frames: [
+        { position: 8140, seeingArcsec: 2.4, tracking: steady(0.45, 95) },
+        { position: 8165, seeingArcsec: 2.55, tracking: steady(0.5, 88) },
+        { position: 8190, seeingArcsec: 2.35, tracking: steady(0.42, 93) },
+        { position: 8215, seeingArcsec: 2.45, tracking: steady(0.48, 97) },
+        { position: 8240, seeingArcsec: 2.6, tracking: steady(0.5, 91) },
+        { position: 8265, seeingArcsec: 2.4, tracking: steady(0.44, 96) },
+        { position: 8290, seeingArcsec: 2.5, tracking: steady(0.47, 90) },
+        { position: 8315, seeingArcsec: 2.35, tracking: steady(0.43, 94) },
+        { position: 8340, seeingArcsec: 2.45, tracking: steady(0.46, 92) },
+      ],
+    },
     rowsTopDown: false,
     seed: 5100,
   },
@@ -92,6 +116,24 @@ export const nights: readonly Night[] = [
     seed: 5200,
   },
   {
+    folder: "tarn-115-reduced/2026-10-09",
+    start: "2026-10-09T20:12:30",
+    object: "Lyra field",
+    instrument: "Heron 26",
+    telescope: "Tarnlight 115",
+    filter: "clear",
+    altitudeDeg: 56,
+    temperatureC: 6,
+    optics: makeReduced(-0.38, 2),
+    camera: heron26,
+    sky: lyra,
+    nebulae: [],
+    exposure: { ...plainExposure, skyMagnitude: 20.3, skyGradient: { share: 0.12, angleDeg: 240 } },
+    frames: [{ seeingArcsec: 1.9, tracking: steady(0.4, 93), ditherPx: { x: 0, y: 0 } }],
+    rowsTopDown: false,
+    seed: 5250,
+  },
+  {
     folder: "tarn-115-reduced/2026-10-17",
     start: "2026-10-17T19:48:22",
     object: "Lyra field",
@@ -114,6 +156,24 @@ export const nights: readonly Night[] = [
     seed: 5300,
   },
   {
+    folder: "tarn-115-reduced/2026-10-24",
+    start: "2026-10-24T19:22:48",
+    object: "Lyra field",
+    instrument: "Heron 26",
+    telescope: "Tarnlight 115",
+    filter: "clear",
+    altitudeDeg: 56,
+    temperatureC: 2,
+    optics: makeReduced(0.42, -2, { shimTilt: { x: 0.7, y: 0.9 } }),
+    camera: heron26,
+    sky: lyra,
+    nebulae: [],
+    exposure: { ...plainExposure, skyMagnitude: 20.2, skyGradient: { share: 0.12, angleDeg: 240 } },
+    frames: [{ seeingArcsec: 2.9, tracking: steady(0.5, 96), ditherPx: { x: 0, y: 0 } }],
+    rowsTopDown: false,
+    seed: 5350,
+  },
+  {
     folder: "tarn-115-reduced/2026-10-30",
     start: "2026-10-30T19:05:11",
     object: "Lyra field",
@@ -134,6 +194,24 @@ export const nights: readonly Night[] = [
     ],
     rowsTopDown: false,
     seed: 5400,
+  },
+  {
+    folder: "tarn-115-reduced/2026-10-31",
+    start: "2026-10-31T19:01:20",
+    object: "Lyra field",
+    instrument: "Heron 26",
+    telescope: "Tarnlight 115",
+    filter: "clear",
+    altitudeDeg: 55,
+    temperatureC: 1,
+    optics: makeReduced(0.12, 3, { turned: true }),
+    camera: heron26,
+    sky: lyra,
+    nebulae: [],
+    exposure: { ...plainExposure, skyMagnitude: 20.5, skyGradient: { share: 0.12, angleDeg: 240 } },
+    frames: [{ seeingArcsec: 2.3, tracking: steady(0.42, 95), ditherPx: { x: 0, y: 0 } }],
+    rowsTopDown: false,
+    seed: 5450,
   },
   {
     folder: "tarn-61-colour/2026-10-11",

@@ -21,27 +21,71 @@ export interface FramePlan {
   rowsTopDown: boolean;
 }
 
-/** Every frame of the demo. */
+/** Every frame of the demo: the lights of each night, then its sweep. */
 export function planDemoFrames(): FramePlan[] {
-  return nights.flatMap((night) =>
-    night.frames.map(({ trails, ...frame }, k) => {
-      const bands = night.camera.cfa === "none" ? [clearBand] : night.exposure.bands;
-      const exposure: Exposure = { ...night.exposure, ...frame, bands };
-      return {
-        file: `${night.folder}/light-${k + 1}.fits`,
-        seed: night.seed + k,
-        sky: night.sky,
-        nebulae: night.nebulae,
-        trails: trails ?? [],
-        cosmicRays: exposure.exposureS * 0.6,
-        optics: night.optics,
-        camera: night.camera,
-        exposure,
-        header: writeHeader(night, exposure, k),
-        rowsTopDown: night.rowsTopDown,
-      };
-    }),
-  );
+  return nights.flatMap((night) => [...planLights(night), ...planSweep(night)]);
+}
+
+function planLights(night: Night): FramePlan[] {
+  return night.frames.map(({ trails, ...frame }, k) => {
+    const bands = night.camera.cfa === "none" ? [clearBand] : night.exposure.bands;
+    const exposure: Exposure = { ...night.exposure, ...frame, bands };
+    return {
+      file: `${night.folder}/light-${k + 1}.fits`,
+      seed: night.seed + k,
+      sky: night.sky,
+      nebulae: night.nebulae,
+      trails: trails ?? [],
+      cosmicRays: exposure.exposureS * 0.6,
+      optics: night.optics,
+      camera: night.camera,
+      exposure,
+      header: writeHeader(night, exposure, k),
+      rowsTopDown: night.rowsTopDown,
+    };
+  });
+}
+
+/** Binned 2 x 2: a quarter of the pixels of twice the side; the lights' start and five minutes. */
+function planSweep(night: Night): FramePlan[] {
+  const { sweep } = night;
+  if (sweep === undefined) return [];
+  const camera: SimulatedCamera = {
+    ...night.camera,
+    widthPx: night.camera.widthPx / 2,
+    heightPx: night.camera.heightPx / 2,
+    pixelPitchUm: night.camera.pixelPitchUm * 2,
+  };
+  return sweep.frames.map(({ position, seeingArcsec, tracking }, k) => {
+    const away = (position - sweep.lightsPosition) * sweep.umPerStep;
+    const field = { ...night.optics.field, defocusUm: night.optics.field.defocusUm + away };
+    const exposure: Exposure = {
+      ...night.exposure,
+      seeingArcsec,
+      tracking,
+      exposureS: sweep.exposureS,
+      bands: [clearBand],
+    };
+    const header = writeHeader({ ...night, camera }, exposure, k + 10).map((card) =>
+      card.keyword === "XBINNING" || card.keyword === "YBINNING" ? { ...card, value: 2 } : card,
+    );
+    return {
+      file: `${night.folder}/sweep-${k + 1}.fits`,
+      seed: night.seed + 50 + k,
+      sky: night.sky,
+      nebulae: [],
+      trails: [],
+      cosmicRays: sweep.exposureS * 0.6,
+      optics: { ...night.optics, field },
+      camera,
+      exposure,
+      header: [
+        ...header,
+        { keyword: "FOCUSPOS", value: position, comment: "steps of the focuser, outwards" },
+      ],
+      rowsTopDown: night.rowsTopDown,
+    };
+  });
 }
 
 function writeHeader(night: Night, exposure: Exposure, k: number): HeaderCard[] {

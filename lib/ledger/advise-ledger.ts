@@ -24,6 +24,8 @@ export interface AdviceRequest {
   signsSettled: boolean;
   /** The train with the stack of the latest night. */
   state: TrainRecord;
+  /** Curvature that leaves the corners within the depth of focus, um/mm2; null where the optics are not known. */
+  harmlessCurvature: number | null;
   /** Corner width over focused width now and at the best spacing, and by how much one night differs from the next. */
   gain: { now: number; atBest: number; nightScatter: number } | null;
 }
@@ -58,12 +60,21 @@ function sayNothing(why: string): LedgerAdvice {
   };
 }
 
-function adviseDirection({ nights, best, state }: AdviceRequest, latest: LedgerNight): LedgerAdvice {
+function adviseDirection(
+  { nights, best, state, harmlessCurvature }: AdviceRequest,
+  latest: LedgerNight,
+): LedgerAdvice {
   const why = `All ${best.nights === 1 ? "that is measured is one night" : `${best.nights} nights are`} at one spacing: that gives a direction at most.`;
   const base = sayNothing(why);
   const rule = state.corrector?.radialMeans ?? "unknown";
   const radial = nights.findLast((night) => night.radial !== null)?.radial ?? null;
   const surface = latest.surface?.signKnown ? latest.surface.curvature : null;
+  if (surface !== null && harmlessCurvature !== null && Math.abs(surface.value) < harmlessCurvature) {
+    return {
+      ...base,
+      sentence: `${why} At this one the field is flat within the depth of focus: there is nothing to gain by another spacer.`,
+    };
+  }
   const byCurvature =
     surface !== null && Math.abs(surface.value) > 1.96 * surface.sigma ? Math.sign(surface.value) : 0;
   const byRule =

@@ -106,7 +106,14 @@ export function makeLedger(entries: readonly LedgerEntry[], state: TrainRecord):
   const optics = describeOptics(state, entries, used);
   const latest = used.findLast(({ spacingMm }) => spacingMm !== null);
   const gain = findGain(best, latest, optics);
-  const advice = adviseLedger({ nights: forLines, best, signsSettled: settled.settled, state, gain });
+  const advice = adviseLedger({
+    nights: forLines,
+    best,
+    signsSettled: settled.settled,
+    state,
+    gain,
+    harmlessCurvature: optics === null ? null : findHarmlessCurvature(optics),
+  });
   const sensor = entries[0].test.sensor;
   const tilts = settled.settled ? listSpacerTilts(used, Math.hypot(sensor.widthMm, sensor.heightMm)) : [];
   return {
@@ -183,6 +190,12 @@ function describeOptics(
     widthUm: widths[widths.length >> 1],
     sensor: entries[0].test.sensor,
   };
+}
+
+/** Fall of the focal surface from centre to corner by the depth of focus, 2 lambda N^2 (Born & Wolf, section 8.8). */
+function findHarmlessCurvature({ focalRatio, wavelengthUm, sensor }: CornerOptics): number {
+  const halfDiagonal2 = (sensor.widthMm ** 2 + sensor.heightMm ** 2) / 4;
+  return (2 * wavelengthUm * focalRatio ** 2) / halfDiagonal2;
 }
 
 /** Corner widths now and at the best spacing; one night differs from the next by at least this share (chosen). */

@@ -32,24 +32,43 @@ export function listSpacerTilts(nights: readonly LedgerNight[], diagonalMm: numb
   return known.slice(1).flatMap((after, k): SpacerTilt[] => {
     const before = known[k];
     if (isSameStack(before, after) || before.cameraAngleDeg !== after.cameraAngleDeg) return [];
-    const [old, fresh] = [before.surface!.tilt, after.surface!.tilt];
-    const [dx, dy] = [fresh.x.value - old.x.value, fresh.y.value - old.y.value];
-    const size = Math.hypot(dx, dy);
-    if (size === 0) return [];
-    const sigmaX = Math.hypot(fresh.x.sigma, old.x.sigma);
-    const sigmaY = Math.hypot(fresh.y.sigma, old.y.sigma);
-    const sigma = Math.hypot(sigmaX * (dx / size), sigmaY * (dy / size));
-    const um = size * diagonalMm;
-    const told = Math.hypot(dx / sigmaX, dy / sigmaY) > planeReach && um > leastTold;
-    if (!told) return [];
-    const reach = 1.96 * sigma * diagonalMm;
+    const change = compareTilts(before, after, diagonalMm);
+    if (!change.told) return [];
+    const earlier = known[k - 1];
+    const cameBack =
+      earlier !== undefined &&
+      earlier.cameraAngleDeg === after.cameraAngleDeg &&
+      compareTilts(earlier, before, diagonalMm).told &&
+      !compareTilts(earlier, after, diagonalMm).told;
+    // What one spacer brought in goes with it: that is one event, told once.
+    if (cameBack) return [];
+    const next = known[k + 2];
+    const wentAgain =
+      next !== undefined &&
+      next.cameraAngleDeg === before.cameraAngleDeg &&
+      compareTilts(after, next, diagonalMm).told &&
+      !compareTilts(before, next, diagonalMm).told;
+    const { um, reach } = change;
     return [
       {
         before: before.test,
         after: after.test,
         change: makeMeasured(um, "um", Math.max(0, um - reach), um + reach, 2),
-        sentence: `With the spacers of ${after.date} the tilt changed by ${um.toFixed(0)} um across the diagonal against ${before.date}: the spacer or its seat brought it in, not the optics.`,
+        sentence: `With the spacers of ${after.date} the tilt changed by ${um.toFixed(0)} um across the diagonal against ${before.date}: the spacer or its seat brought it in, not the optics.${wentAgain ? ` It went again with the next change, on ${next.date}.` : ""}`,
       },
     ];
   });
+}
+
+/** Whether two nights' tilts differ beyond their intervals, and by how much across the diagonal, um. */
+function compareTilts(before: LedgerNight, after: LedgerNight, diagonalMm: number) {
+  const [old, fresh] = [before.surface!.tilt, after.surface!.tilt];
+  const [dx, dy] = [fresh.x.value - old.x.value, fresh.y.value - old.y.value];
+  const size = Math.hypot(dx, dy);
+  const sigmaX = Math.hypot(fresh.x.sigma, old.x.sigma);
+  const sigmaY = Math.hypot(fresh.y.sigma, old.y.sigma);
+  const um = size * diagonalMm;
+  const told = Math.hypot(dx / sigmaX, dy / sigmaY) > planeReach && um > leastTold;
+  const reach = size === 0 ? 0 : 1.96 * Math.hypot(sigmaX * (dx / size), sigmaY * (dy / size)) * diagonalMm;
+  return { told, um, reach };
 }

@@ -183,13 +183,21 @@ describe("settleSigns(nights)", () => {
 describe("adviseLedger(request)", () => {
   const state = { ...sampleReducedTrain, spacersOwnedMm: [0.1, 0.2, 0.3, 0.5, 1.0] };
   const advise = (nights: LedgerNight[], gain: Parameters<typeof adviseLedger>[0]["gain"] = null) =>
-    adviseLedger({ nights, best: findBestSpacing(nights), signsSettled: true, state, gain });
+    adviseLedger({
+      nights,
+      best: findBestSpacing(nights),
+      signsSettled: true,
+      state,
+      gain,
+      harmlessCurvature: 0.17,
+    });
   const history = (spacings: number[]) => drawHistory({ seed: 11, spacings, sigmaC: 0.01, sigmaA: 0.004 });
 
   it("gives a direction from one spacing: thinner where the curvature says too far", () => {
     const advice = advise(history([0.82]));
     expect([advice.stage, advice.best.value, advice.nextMove.value]).toEqual(["direction", null, null]);
     expect(advice.sentence).toContain("thinner");
+    expect(advise(history([0.2])).sentence).toContain("nothing to gain");
     expect(advise(history([-0.68])).sentence).toContain("thicker");
   });
 
@@ -244,6 +252,12 @@ describe("listSpacerTilts(nights, diagonalMm)", () => {
     expect(tilts).toHaveLength(1);
     expect(tilts[0].change.value).toBeCloseTo(28, 6);
     expect(tilts[0].after).toBe("night 0.8");
+  });
+
+  it("tells of a tilt that came with one spacer and went with the next change once", () => {
+    const tilts = listSpacerTilts([withTilt(0.5, 0.2), withTilt(0.8, 1.4), withTilt(1, 0.25)], 28);
+    expect(tilts).toHaveLength(1);
+    expect(tilts[0].sentence).toContain("went again");
   });
 
   it("blames no spacer for a tilt that changed while the stack stayed", () => {
