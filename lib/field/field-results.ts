@@ -94,7 +94,7 @@ function stateSigned(
  * One-sigma fault of the seeing's size as a share: the model stretches all of a star by tracking, and takes one
  * wavelength for the band. Chosen from simulated frames, where it is below 1 % on the mean and 2 % at most.
  */
-const seeingFault = 0.008;
+const seeingFault = 0.01;
 
 function stateSeeing(fit: FieldFit, { best, draws }: OrientedFields): Quantity {
   const seeing = stateNumber(best, draws, (field) => readSeeing(fit, field), "arcsec", fit.stars);

@@ -8,7 +8,7 @@ import { type FieldProblem, type FrameSamples, placeNight } from "./field-proble
 import { computeHalfDiagonalMm, type SensorGeometry } from "./geometry.ts";
 import { type FittedPoint, refineFit } from "./refine-fit.ts";
 import { sampleShapes } from "./sample-shapes.ts";
-import { type FieldMode, keepValleys, negateField, searchValleys, weighModes } from "./search-valleys.ts";
+import { type FieldMode, foldSign, keepValleys, searchValleys, weighModes } from "./search-valleys.ts";
 
 export { negateField } from "./search-valleys.ts";
 
@@ -110,12 +110,6 @@ function estimateErrorFactor(problem: FieldProblem, point: FittedPoint): FieldPr
 /** Valleys whose cost lies this far above the best are not believed (a probability below 0.1 %). */
 const believedCost = 14;
 
-/** Without offsets only the relative sign is told: put all valleys on the side where astigmatism is above zero. */
-function fold(point: FittedPoint, hasOffsets: boolean): FittedPoint {
-  if (hasOffsets || point.parameters[TERM.astigmatism] >= 0) return point;
-  return { ...point, parameters: negateField(point.parameters) };
-}
-
 /**
  * Fits the field model to the stars of one or several frames of a test, robustly and all at once: focal surface with
  * tilt, curvature and astigmatism about a centre of its own; for each frame the seeing and one spin-2 term of
@@ -161,11 +155,11 @@ export function fitField(
     errorFactor: estimateErrorFactor(problem, first[0]),
   };
   const valleys = keepValleys(
-    first.slice(0, 6).map((point) => fold(refineFit(problem, point.parameters, 12), hasOffsets)),
+    first.slice(0, 6).map((point) => foldSign(refineFit(problem, point.parameters, 12), hasOffsets)),
     halfDiagonalMm,
     believedCost,
   );
-  const modes = weighModes(problem, valleys);
+  const modes = weighModes(valleys);
   return {
     parameters: modes[0].point.parameters,
     draws: drawFields(problem, modes, makeRandom(options.seed + 1)),

@@ -1,9 +1,8 @@
-import { factorCholesky } from "../maths/linear.ts";
 import { makeRandom } from "../maths/random.ts";
 import { TERM } from "./field-model.ts";
-import { computeJacobian, countSamples, type FieldProblem, weighSamples } from "./field-problem.ts";
+import { countSamples, type FieldProblem } from "./field-problem.ts";
 import { coarsenProblem, findStarts } from "./find-starts.ts";
-import { accumulateNormal, type FittedPoint, refineFit } from "./refine-fit.ts";
+import { type FittedPoint, refineFit } from "./refine-fit.ts";
 
 /** One valley of the cost: a field that agrees with the stars. */
 export interface FieldMode {
@@ -65,6 +64,12 @@ export function keepValleys(points: FittedPoint[], r: number, within: number): F
   return kept;
 }
 
+/** Without offsets only the relative sign is told: put all valleys on the side where astigmatism is above zero. */
+export function foldSign(point: FittedPoint, hasOffsets: boolean): FittedPoint {
+  if (hasOffsets || point.parameters[TERM.astigmatism] >= 0) return point;
+  return { ...point, parameters: negateField(point.parameters) };
+}
+
 /**
  * Valleys of the rough search that are refined on all samples: with few stars many valleys agree with them, with many
  * stars few do, and refining takes longer.
@@ -89,31 +94,20 @@ export function searchValleys(problem: FieldProblem, seed: number, hasOffsets: b
   for (const point of rough2) {
     if (point.cost < least + 40) refined.push(refineFit(problem, point.parameters, 25));
   }
-  return keepValleys(refined, r, Infinity);
+  return keepValleys(
+    refined.map((point) => foldSign(point, hasOffsets)),
+    r,
+    Infinity,
+  );
 }
 
 /**
- * Belief in each valley, best first: its likelihood times its volume (Laplace's approximation, MacKay 2003, Information
- * Theory, Inference, and Learning Algorithms, ch. 27): a narrow valley holds fewer fields that agree with the stars.
+ * Belief in each valley by its likelihood, best first. (Weighing by the valley's volume too, by Laplace's approximation,
+ * was tried: where a tilt is near zero the cost is not a parabola, and the volume misled.)
  */
-export function weighModes(problem: FieldProblem, valleys: readonly FittedPoint[]): FieldMode[] {
-  const least = Math.min(...valleys.map((point) => point.cost));
-  const logs = valleys.map((point) => {
-    const jacobian = computeJacobian(problem, point.parameters, point.residuals, false);
-    const weights = weighSamples(point.residuals);
-    const { matrix } = accumulateNormal(problem, point.parameters, point.residuals, jacobian, weights);
-    const size = point.parameters.length;
-    const factor = factorCholesky(matrix, size);
-    if (factor === null) return Number.NEGATIVE_INFINITY;
-    let logRoot = 0;
-    for (let k = 0; k < size; k++) logRoot += Math.log(factor[k * size + k]);
-    return (least - point.cost) / 2 - logRoot;
-  });
-  const most = Math.max(...logs);
-  // Where no valley has a volume (a star table made without noise), the best by cost is all there is.
-  if (!Number.isFinite(most)) return [{ point: valleys[0], share: 1 }];
-  const total = logs.reduce((sum, log) => sum + Math.exp(log - most), 0);
-  return valleys
-    .map((point, i) => ({ point, share: Math.exp(logs[i] - most) / total }))
-    .sort((a, b) => b.share - a.share);
+export function weighModes(valleys: readonly FittedPoint[]): FieldMode[] {
+  const sorted = [...valleys].sort((a, b) => a.cost - b.cost);
+  const likelihoods = sorted.map((point) => Math.exp((sorted[0].cost - point.cost) / 2));
+  const total = likelihoods.reduce((sum, value) => sum + value, 0);
+  return sorted.map((point, i) => ({ point, share: likelihoods[i] / total }));
 }
