@@ -28,7 +28,7 @@ const places: Partial<Record<Zone, [column: number, row: number]>> = {
 };
 
 const directions: { key: "along" | "across"; slot: Slot; words: string }[] = [
-  { key: "along", slot: "series-1", words: "along the radius" },
+  { key: "along", slot: "series-1", words: "FWHM, µm, along the radius" },
   { key: "across", slot: "series-3", words: "across it" },
 ];
 
@@ -179,7 +179,7 @@ export function drawSweepCurves(results: TrainResults, testIndex: number): Figur
     return drawPanel(curve, area, x, y, best) + axis + foot;
   });
   const legend = directions.map(
-    ({ slot, words }, k) => drawMark(slot, 16 + 150 * k, 14) + drawText(28 + 150 * k, 18, words),
+    ({ slot, words }, k) => drawMark(slot, 16 + 204 * k, 14) + drawText(28 + 204 * k, 18, words),
   );
   const common = drawText(
     figureWidth - 16,

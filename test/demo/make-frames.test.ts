@@ -12,10 +12,12 @@ const dir = mkdtempSync(join(tmpdir(), "demo-frames-"));
 afterAll(() => rmSync(dir, { recursive: true, force: true }));
 
 /** The demo's first frame and its first colour frame, cut down to 400 x 300 px. */
-const plans = [planDemoFrames()[0], planDemoFrames()[11]].map((plan) => ({
-  ...plan,
-  camera: { ...plan.camera, widthPx: 400, heightPx: 300 },
-}));
+const plans = [planDemoFrames()[0], planDemoFrames().find(({ camera }) => camera.cfa !== "none")!].map(
+  (plan) => ({
+    ...plan,
+    camera: { ...plan.camera, widthPx: 400, heightPx: 300 },
+  }),
+);
 
 describe("making the demo's frames", () => {
   it("draws what is missing, keeps what stands, and draws again what was cut short", async () => {
@@ -52,10 +54,23 @@ describe("making the demo's frames", () => {
     expect(colour.planes.map(({ channel }) => channel).sort()).toEqual(["B", "G", "R"]);
   });
 
-  it("plans thirteen frames whose files all differ", () => {
+  it("plans eighteen lights and nine frames of a sweep, whose files all differ", () => {
     const files = planDemoFrames().map(({ file }) => file);
-    expect(files).toHaveLength(13);
-    expect(new Set(files).size).toBe(13);
+    expect(files.filter((file) => file.includes("/light-"))).toHaveLength(18);
+    expect(files.filter((file) => file.includes("/sweep-"))).toHaveLength(9);
+    expect(new Set(files).size).toBe(27);
+  });
+
+  it("moves the sensor of the sweep away by 1.6 um a step of the header, binned 2 x 2", () => {
+    const sweep = planDemoFrames().filter(({ file }) => file.includes("/sweep-"));
+    const read = (k: number, keyword: string) =>
+      Number(sweep[k].header.find((card) => card.keyword === keyword)?.value);
+    const steps = read(8, "FOCUSPOS") - read(0, "FOCUSPOS");
+    const moved = sweep[8].optics.field.defocusUm - sweep[0].optics.field.defocusUm;
+    expect(moved).toBeCloseTo(1.6 * steps, 9);
+    expect([read(0, "XBINNING"), sweep[0].camera.widthPx, sweep[0].camera.pixelPitchUm]).toEqual([
+      2, 3124, 7.52,
+    ]);
   });
 });
 
