@@ -77,6 +77,18 @@ export function foldSign(point: FittedPoint, hasOffsets: boolean): FittedPoint {
 const startsRefined = { ofFew: 16, ofMany: 6 };
 const fewSamples = 200;
 
+/** How far above the best a start may still be after its first steps, to be followed to its end. */
+const promisingCost = 60;
+
+/** Takes each start a few steps down, and only those that come near the best all the way. */
+function refinePromising(problem: FieldProblem, starts: Float64Array[], bestKnown = Infinity): FittedPoint[] {
+  const halfway = starts.map((start) => refineFit(problem, start, 5));
+  const least = Math.min(bestKnown, ...halfway.map((point) => point.cost));
+  return halfway
+    .filter((point) => point.cost < least + promisingCost)
+    .map((point) => refineFit(problem, point.parameters, 20));
+}
+
 /** All valleys of a problem, best first. */
 export function searchValleys(problem: FieldProblem, seed: number, hasOffsets: boolean): FittedPoint[] {
   const coarse = coarsenProblem(problem);
@@ -84,16 +96,18 @@ export function searchValleys(problem: FieldProblem, seed: number, hasOffsets: b
   const rough = findStarts(problem, makeRandom(seed)).map((start) => refineFit(coarse, start, 12, 0.05));
   const wanted = countSamples(problem) < fewSamples ? startsRefined.ofFew : startsRefined.ofMany;
   const starts = keepValleys(rough, r, 60).slice(0, wanted);
-  const refined = starts.map((start) => refineFit(problem, start.parameters, 25));
+  const refined = refinePromising(
+    problem,
+    starts.map((start) => start.parameters),
+  );
   const best = refined.reduce((least, point) => (point.cost < least.cost ? point : least));
   const rivals = listRivals(best.parameters).slice(1);
   if (hasOffsets) rivals.push(...listRivals(best.parameters).map(negateField));
   // A rival that starts far worse on few samples would end in a valley already known, or in none.
   const rough2 = rivals.map((start) => refineFit(coarse, start, 8, 0.05));
   const least = Math.min(...rough.map((point) => point.cost));
-  for (const point of rough2) {
-    if (point.cost < least + 40) refined.push(refineFit(problem, point.parameters, 25));
-  }
+  const promising = rough2.filter((point) => point.cost < least + 40).map((point) => point.parameters);
+  refined.push(...refinePromising(problem, promising, best.cost));
   return keepValleys(
     refined.map((point) => foldSign(point, hasOffsets)),
     r,

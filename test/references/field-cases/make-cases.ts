@@ -1,6 +1,7 @@
 /**
  * Makes the truths on which the diagnosis is calibrated and tested: random trains, nights and faults, drawn by the
- * simulator's wave optics. Usage: npx tsx make-cases.ts FIRST_SEED COUNT OUT.json
+ * simulator's wave optics. Usage: npx tsx make-cases.ts FIRST_SEED COUNT OUT.jsonl [OFFSET], the last in units of N2 um:
+ * with it each case also has `offsetUm` and the shapes of a second frame, the sensor moved away by that much.
  */
 import { appendFileSync } from "node:fs";
 import { makeNormalRandom, makeRandom } from "../../../lib/maths/random.ts";
@@ -49,11 +50,22 @@ export function drawCase(seed: number): SimulatedField {
   };
 }
 
-const [first, count, out] = process.argv.slice(2);
+function listShapes(simulated: SimulatedField): number[][] {
+  return computeTrueNodes(simulated).map((shape) => shape.map((value) => Number(value.toFixed(5))));
+}
+
+const [first, count, out, offset] = process.argv.slice(2);
 if (out !== undefined) {
   for (let seed = Number(first); seed < Number(first) + Number(count); seed++) {
     const simulated = drawCase(seed);
-    const nodes = computeTrueNodes(simulated).map((shape) => shape.map((value) => Number(value.toFixed(5))));
-    appendFileSync(out, `${JSON.stringify({ seed, ...simulated, nodes })}\n`);
+    const line: Record<string, unknown> = { seed, ...simulated, nodes: listShapes(simulated) };
+    if (offset !== undefined) {
+      const { train, field } = simulated;
+      const offsetUm = Number(offset) * (train.focalLengthMm / train.apertureMm) ** 2;
+      const moved = { ...simulated, field: { ...field, defocusUm: (field.defocusUm ?? 0) + offsetUm } };
+      line.offsetUm = offsetUm;
+      line.movedNodes = listShapes(moved);
+    }
+    appendFileSync(out, `${JSON.stringify(line)}\n`);
   }
 }

@@ -1,0 +1,236 @@
+import { readFileSync } from "node:fs";
+import { describe, expect, it } from "vitest";
+import { makeFieldResults } from "../../lib/field/field-results.ts";
+import { type FieldFit, type FieldOptics, fitField } from "../../lib/field/fit-field.ts";
+import { makeStarTable } from "../../lib/stars/star-table.ts";
+import {
+  drawStarTable,
+  makeOptics,
+  makeShapeReader,
+  measureHalfDiagonal,
+  type SimulatedField,
+} from "./simulate-tables.ts";
+
+type StoredCase = SimulatedField & {
+  seed: number;
+  nodes: number[][];
+  offsetUm?: number;
+  movedNodes?: number[][];
+};
+
+function readCases(name: string): StoredCase[] {
+  const file = new URL(`../references/field-cases/${name}`, import.meta.url);
+  return readFileSync(file, "utf8")
+    .trim()
+    .split("\n")
+    .map((line) => JSON.parse(line) as StoredCase);
+}
+
+const cases = readCases("cases.jsonl").slice(0, 12);
+const pairs = readCases("pairs.jsonl");
+
+function fitCase(one: StoredCase, stars: number, optics: FieldOptics): FieldFit {
+  const table = drawStarTable(makeShapeReader(one.nodes, one.train), optics, { stars, seed: 31 * one.seed });
+  const fit = fitField([{ stars: table, focusOffsetUm: 0 }], optics, { seed: one.seed });
+  if ("why" in fit) throw new Error(fit.why);
+  return fit;
+}
+
+function getTilt(one: StoredCase): { across: number; directionDeg: number } {
+  const { tiltX = 0, tiltY = 0 } = one.field;
+  return {
+    across: Math.hypot(tiltX, tiltY) * 2 * measureHalfDiagonal(one.train),
+    directionDeg: (Math.atan2(tiltY, tiltX) * 180) / Math.PI,
+  };
+}
+
+function turnBetween(a: number, b: number): number {
+  return Math.abs(((((a - b) % 360) + 540) % 360) - 180);
+}
+
+describe("fitField(frames, optics, options) on one frame of 1,000 stars, by the corrector's rule", () => {
+  const fitted = cases.map((one) => {
+    const optics = makeOptics(one.train, "tooClose");
+    const fit = fitCase(one, 1000, optics);
+    return { one, optics, fit, results: makeFieldResults(fit) };
+  });
+
+  it("finds the tilt across the sensor within 15 % or 8 um in 80 % of the cases, open ones counted as wrong", () => {
+    const right = fitted.filter(({ one, results }) => {
+      const { across } = getTilt(one);
+      return Math.abs((results.tiltAcross.value ?? Number.NaN) - across) <= Math.max(8, 0.15 * across);
+    });
+    expect(right.length / fitted.length).toBeGreaterThanOrEqual(0.8);
+  });
+
+  it("finds the direction of tilts within 10 degrees in 90 % of the cases where it states one", () => {
+    const stated = fitted.filter(({ one, results }) => {
+      return results.tiltDirection.value !== null && getTilt(one).across > 0;
+    });
+    expect(stated.length).toBeGreaterThan(fitted.length / 3);
+    const right = stated.filter(({ one, results }) => {
+      return turnBetween(results.tiltDirection.value ?? Number.NaN, getTilt(one).directionDeg) <= 10;
+    });
+    expect(right.length / stated.length).toBeGreaterThanOrEqual(0.9);
+  });
+
+  it("finds the curvature within 20 %, or 8 um at the corner, in 85 % of the cases that state it", () => {
+    const stated = fitted.filter(({ results }) => results.curvature.value !== null);
+    expect(stated.length / fitted.length).toBeGreaterThan(0.7);
+    const right = stated.filter(({ one, results }) => {
+      const { curvature = 0 } = one.field;
+      const allowed = Math.max(0.2 * Math.abs(curvature), 8 / measureHalfDiagonal(one.train) ** 2);
+      return Math.abs((results.curvature.value ?? Number.NaN) - curvature) <= allowed;
+    });
+    // The rest is curvature and astigmatism exchanged, which the field's `why` says.
+    expect(right.length / stated.length).toBeGreaterThanOrEqual(0.85);
+  });
+
+  it("finds the seeing within 3.5 %, and within 1 % in half of the cases", () => {
+    const off = fitted.map(({ one, results }) => {
+      return Math.abs((results.seeing.value ?? Number.NaN) / one.seeingArcsec - 1);
+    });
+    expect(Math.max(...off)).toBeLessThan(0.035);
+    expect(off.filter((share) => share < 0.01).length).toBeGreaterThanOrEqual(off.length / 2);
+  });
+
+  it("explains at least 90 % of the variation over the field wherever there is some", () => {
+    const stated = fitted.filter(({ results }) => results.explained.value !== null);
+    expect(stated.length / fitted.length).toBeGreaterThan(0.6);
+    for (const { results } of stated) expect(results.explained.value).toBeGreaterThan(90);
+  });
+
+  it("holds the truth of tilt, curvature and defocus in 88 to 100 % of its 95 % intervals", () => {
+    let [held, asked] = [0, 0];
+    for (const { one, results } of fitted) {
+      if (!results.signKnown) continue;
+      const truths = [one.field.tiltX, one.field.tiltY, one.field.curvature, one.field.defocusUm];
+      const stated = [results.tiltX, results.tiltY, results.curvature, results.defocus];
+      stated.forEach((quantity, k) => {
+        const truth = truths[k] ?? 0;
+        asked++;
+        if (quantity.value !== null && quantity.lo <= truth && truth <= quantity.hi) held++;
+      });
+    }
+    expect(asked).toBeGreaterThan(30);
+    expect(held / asked).toBeGreaterThanOrEqual(0.88);
+  });
+
+  it("gives the same numbers for the same seed", () => {
+    const { one, optics, fit } = fitted[0];
+    expect(fitCase(one, 1000, optics).parameters).toEqual(fit.parameters);
+  });
+
+  it("keeps lo <= value <= hi and no NaN in every quantity", () => {
+    for (const { results } of fitted) {
+      for (const quantity of [
+        ...Object.values(results),
+        ...Object.values(results.unsigned),
+        ...Object.values(results.tracking),
+      ]) {
+        if (typeof quantity !== "object" || !("value" in quantity) || quantity.value === null) continue;
+        expect(quantity.lo).toBeLessThanOrEqual(quantity.value);
+        expect(quantity.hi).toBeGreaterThanOrEqual(quantity.value);
+      }
+    }
+  });
+});
+
+describe("the sign of the heights", () => {
+  const blur = ({ field, train }: StoredCase): number =>
+    Math.abs(field.curvature ?? 0) *
+    (measureHalfDiagonal(train) * (train.apertureMm / train.focalLengthMm)) ** 2;
+  const one = [...cases].sort((a, b) => blur(b) - blur(a))[0];
+
+  it("is unknown for one frame without a rule: curvature, defocus and direction are null, sizes stay", () => {
+    const results = makeFieldResults(fitCase(one, 1000, makeOptics(one.train, "unknown")));
+    expect(results.signKnown).toBe(false);
+    for (const quantity of [
+      results.defocus,
+      results.curvature,
+      results.astigmatism,
+      results.tiltX,
+      results.tiltDirection,
+    ]) {
+      expect(quantity.value).toBeNull();
+    }
+    expect(results.unsigned.curvature.value).toBeCloseTo(Math.abs(one.field.curvature ?? 0), 1);
+    expect(results.tiltAcross.value).not.toBeNull();
+    expect(results.why).toMatch(/One more frame/);
+  });
+
+  it("turns over with the opposite rule, and a ledger's word goes before the record's", () => {
+    const close = makeFieldResults(fitCase(one, 1000, makeOptics(one.train, "tooClose")));
+    const fit = fitCase(one, 1000, makeOptics(one.train, "tooFar"));
+    const far = makeFieldResults(fit);
+    const ledger = makeFieldResults(fit, { ledgerRadialMeans: "tooClose" });
+    expect(far.curvature.value).toBeCloseTo(-(close.curvature.value ?? 0), 3);
+    expect(ledger.curvature.value).toBeCloseTo(close.curvature.value ?? 0, 3);
+    expect(ledger.why).toMatch(/this train's own tests|ledger/);
+  });
+
+  it("comes from a second frame at a known focus offset, whatever the rule says, in all stored pairs", () => {
+    for (const pair of pairs) {
+      const optics = makeOptics(pair.train, "tooFar");
+      const tables = [pair.nodes, pair.movedNodes ?? []].map((nodes, k) =>
+        drawStarTable(makeShapeReader(nodes, pair.train), optics, { stars: 500, seed: 71 * pair.seed + k }),
+      );
+      const fit = fitField(
+        [
+          { stars: tables[0], focusOffsetUm: 0 },
+          { stars: tables[1], focusOffsetUm: pair.offsetUm ?? 0 },
+        ],
+        optics,
+        { seed: pair.seed },
+      );
+      if ("why" in fit) throw new Error(fit.why);
+      const results = makeFieldResults(fit);
+      const r2 = measureHalfDiagonal(pair.train) ** 2;
+      expect(results.signKnown).toBe(true);
+      expect(Math.abs(((results.curvature.value ?? 0) - (pair.field.curvature ?? 0)) * r2)).toBeLessThan(
+        Math.max(8, 0.15 * Math.abs((pair.field.curvature ?? 0) * r2)),
+      );
+      expect(Math.abs((results.tiltAcross.value ?? 0) - getTilt(pair).across)).toBeLessThan(
+        Math.max(10, 0.15 * getTilt(pair).across),
+      );
+    }
+  });
+});
+
+describe("fitField and bad input", () => {
+  const one = cases[0];
+  const optics = makeOptics(one.train, "tooClose");
+
+  it("says how many stars it found and needs where there are 29", () => {
+    const table = drawStarTable(makeShapeReader(one.nodes, one.train), optics, { stars: 29, seed: 1 });
+    expect(fitField([{ stars: table, focusOffsetUm: 0 }], optics, { seed: 1 })).toEqual({
+      why: "Only 29 usable stars: the field model needs 30 or more.",
+    });
+  });
+
+  it("says so for no frames, empty tables, and a focal ratio of zero", () => {
+    expect(fitField([], optics, { seed: 1 })).toHaveProperty("why");
+    expect(fitField([{ stars: makeStarTable(0), focusOffsetUm: 0 }], optics, { seed: 1 })).toHaveProperty(
+      "why",
+    );
+    const flat = { ...optics, focalRatio: 0 };
+    expect(fitField([{ stars: makeStarTable(50), focusOffsetUm: 0 }], flat, { seed: 1 })).toHaveProperty(
+      "why",
+    );
+  });
+
+  it("leaves out NaN, infinite and flagged rows, and stays within 5 um of the tilt without them", () => {
+    const table = drawStarTable(makeShapeReader(one.nodes, one.train), optics, { stars: 1000, seed: 2 });
+    const clean = fitField([{ stars: table, focusOffsetUm: 0 }], optics, { seed: 1 });
+    for (let row = 0; row < 100; row++) {
+      if (row % 4 === 0) table.fwhmMajorPx[row] = Number.NaN;
+      if (row % 4 === 1) table.e1[row] = Number.POSITIVE_INFINITY;
+      if (row % 4 === 2) table.fwhmMinorPx[row] = 0;
+      if (row % 4 === 3) table.flags[row] = 2;
+    }
+    const spoilt = fitField([{ stars: table, focusOffsetUm: 0 }], optics, { seed: 1 });
+    if ("why" in clean || "why" in spoilt) throw new Error("no fit");
+    const across = (fit: FieldFit): number => makeFieldResults(fit).tiltAcross.value ?? Number.NaN;
+    expect(Math.abs(across(clean) - across(spoilt))).toBeLessThan(5);
+  });
+});
