@@ -7,6 +7,7 @@ import { type FoldedField, foldField } from "../field/fold-field.ts";
 import type { SensorGeometry } from "../field/geometry.ts";
 import { computeMoves } from "../field/moves.ts";
 import { orientFields } from "../field/orient-fields.ts";
+import { computeShims } from "../field/shims.ts";
 import { fitSweep } from "../field/sweep.ts";
 import { readSweepPositions } from "../field/sweep-positions.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
@@ -144,19 +145,19 @@ export function finishField(
 function stageMoves(train: TrainEntry, results: TestResults): TestResults["moves"] {
   const { adjuster, telescope, tolerances } = train.record;
   const source = results.sweep ?? results.field;
-  if (adjuster === null || source === null) return null;
-  return computeMoves({
+  if (source === null) return null;
+  const request = {
     tilt: {
       tiltX: source.tiltX,
       tiltY: source.tiltY,
       signKnown: results.sweep !== null || results.field?.signKnown === true,
-      from: results.sweep !== null ? "sweep" : "field",
+      from: results.sweep !== null ? ("sweep" as const) : ("field" as const),
     },
-    adjuster,
     sensor: results.sensor,
     allowedUm: tolerances.tiltAcrossUm,
     focalRatio: results.scale.focalLengthMm / telescope.apertureMm,
     obstruction: telescope.obstructionMm / telescope.apertureMm,
     widthUm: results.zones?.centre.fwhm.um.value ?? null,
-  });
+  };
+  return adjuster === null ? computeShims(request) : computeMoves({ ...request, adjuster });
 }

@@ -42,6 +42,8 @@ function adviseTilt(test: TestResults): string | null {
   if (moves === null)
     return "No adjuster is on record: shim the camera's flange, or add the adjuster to the record.";
   if (moves.advice !== "turn") return moves.sentence;
+  if (moves.screws.every(({ setTurns }) => setTurns === null || setTurns === undefined))
+    return moves.sentence;
   const list = moves.screws.flatMap(({ angleDeg, move, setTurns }) => {
     if (!isKnown(move) || !setTurns) return [];
     const turns = Math.abs(Math.round(setTurns * 24));

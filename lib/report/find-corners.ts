@@ -71,6 +71,9 @@ export function findCornerEllipticity(test: TestResults, index: number, toleranc
   ];
 }
 
+/** A difference below one percent is measurable with thousands of stars and matters to nobody (chosen). */
+const leastDifference = 1.01;
+
 /** Opposite corners that differ by more than their intervals: what tilt or decentring does, and spacing cannot. */
 export function findAsymmetry(test: TestResults, index: number): Finding[] {
   const contrasts = test.contrasts;
@@ -84,6 +87,7 @@ export function findAsymmetry(test: TestResults, index: number): Finding[] {
     if (!isKnown(ratio) || (ratio.lo <= 1 && ratio.hi >= 1)) return [];
     const wider =
       ratio.value > 1 ? ratio : { ...ratio, value: 1 / ratio.value, lo: 1 / ratio.hi, hi: 1 / ratio.lo };
+    if (wider.value < leastDifference) return [];
     const [wide, narrow] = ratio.value > 1 ? [above, below] : [below, above];
     return [
       {

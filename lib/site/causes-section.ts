@@ -1,6 +1,6 @@
 import type { Quantity } from "../maths/quantity.ts";
 import type { Corner, TestResults } from "../report/results.ts";
-import { formatDate, formatQuantity } from "./format-number.ts";
+import { formatDate, formatQuantity, formatWithInterval } from "./format-number.ts";
 import {
   listQuantityCells,
   listQuantityKeys,
@@ -9,6 +9,7 @@ import {
   makeTextCell,
   type PageTable,
 } from "./page-table.ts";
+import { spellUnits } from "./spell-units.ts";
 
 /** What ails the frames of one test, and what to do: the part of a test's section that answers. */
 export interface PageCauses {
@@ -39,7 +40,7 @@ const classWords: Record<string, string> = {
 function listFieldFacts(test: TestResults): { label: string; value: string }[] {
   const { field } = test;
   if (field === null) return [];
-  const write = (quantity: Quantity, sign = false) => formatQuantity(quantity, { sign });
+  const write = (quantity: Quantity, sign = false) => formatWithInterval(quantity, { sign });
   const facts: [string, Quantity, boolean][] = [
     ["Tilt across the diagonal", field.tiltAcross, false],
     ["Focus rises towards", field.tiltDirection, true],
@@ -121,7 +122,7 @@ function makeCornerTable(test: TestResults): PageTable | null {
 }
 
 function nameTurn(setTurns: number | null | undefined): string {
-  if (setTurns === null || setTurns === undefined) return "not known";
+  if (setTurns === null || setTurns === undefined) return "shim of this thickness";
   const parts = Math.round(Math.abs(setTurns) * 24);
   return parts === 0 ? "leave" : `${setTurns > 0 ? "open" : "close"} ${parts}/24 turn`;
 }
@@ -133,10 +134,10 @@ function makeMovesTable(test: TestResults): PageTable | null {
     id: `tbl-moves-${test.id}`,
     number: 0,
     remarks: [],
-    caption: `Moves of the adjuster, ${formatDate(test.date)}: positive away from the telescope`,
-    note: `After setting to the nearest 15 degrees: ${formatQuantity(moves.remainingTilt)} of tilt left across the diagonal.`,
+    caption: `Moves to level the sensor, ${formatDate(test.date)}: positive away from the telescope`,
+    note: `After setting to what a hand can set: ${formatQuantity(moves.remainingTilt)} of tilt left across the diagonal.`,
     columns: [
-      makeColumn("Screw at"),
+      makeColumn("Screw or shim at"),
       makeColumn("Move", true),
       makeColumn("Turns", true),
       makeColumn("Set by hand"),
@@ -147,7 +148,7 @@ function makeMovesTable(test: TestResults): PageTable | null {
       makeQuantityCell(screw.move, { sign: true }),
       makeQuantityCell(screw.turns, { sign: true }),
       makeTextCell(nameTurn(screw.setTurns)),
-      makeTextCell(moves.oneWay?.[k] === undefined ? "not known" : moves.oneWay[k].toFixed(2)),
+      makeTextCell(moves.oneWay?.[k] === undefined ? "none" : moves.oneWay[k].toFixed(2)),
     ]),
     csv: {
       columns: [
@@ -178,10 +179,14 @@ function makeSweepSection(test: TestResults): PageCauses["sweep"] {
   const { sweep } = test;
   if (sweep === null) return null;
   const zones = Object.keys(zoneWords) as (keyof typeof zoneWords)[];
+  const settles =
+    "The sweep tells heights with their sign and needs no astigmatism for it: where it and the frames in focus differ, trust the sweep.";
   const fact = (label: string, quantity: Quantity | undefined | null, sign = false) =>
-    quantity === undefined || quantity === null ? [] : [{ label, value: formatQuantity(quantity, { sign }) }];
+    quantity === undefined || quantity === null
+      ? []
+      : [{ label, value: formatWithInterval(quantity, { sign }) }];
   return {
-    notes: sweep.notes ?? [],
+    notes: [settles, ...(sweep.notes ?? [])],
     facts: [
       ...fact("Best common position", sweep.bestPosition, true),
       ...fact("Tilt across the diagonal", sweep.tiltAcross),
@@ -233,10 +238,11 @@ function makeSweepSection(test: TestResults): PageCauses["sweep"] {
 export function makeCausesSection(test: TestResults): PageCauses | null {
   if (test.field === null && test.diagnosis === null && test.sweep === null) return null;
   return {
-    sentence: test.diagnosis?.sentence ?? null,
+    sentence: test.diagnosis === null ? null : spellUnits(test.diagnosis.sentence),
     facts: listFieldFacts(test),
-    why: test.field?.why ?? null,
-    moves: test.moves === null ? null : { sentence: test.moves.sentence, table: makeMovesTable(test) },
+    why: test.field === null ? null : spellUnits(test.field.why),
+    moves:
+      test.moves === null ? null : { sentence: spellUnits(test.moves.sentence), table: makeMovesTable(test) },
     corners: makeCornerTable(test),
     sweep: makeSweepSection(test),
   };

@@ -127,3 +127,10 @@ export function formatDate(date: string): string {
   const month = parts === null ? undefined : months[Number(parts[2]) - 1];
   return parts === null || month === undefined ? date : `${Number(parts[3])} ${month} ${parts[1]}`;
 }
+
+/** Value, unit and 95 % interval in one line: "34 µm (24 to 43)". */
+export function formatWithInterval(quantity: Quantity, options: { sign?: boolean } = {}): string {
+  const interval = formatInterval(quantity);
+  const value = formatQuantity(quantity, options);
+  return interval === null ? value : `${value} (${interval})`;
+}

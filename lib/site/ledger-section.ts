@@ -1,5 +1,5 @@
 import type { TrainResults } from "../report/results.ts";
-import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
+import { formatDate, formatPlain, formatWithInterval } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
 import {
   listQuantityCells,
@@ -8,6 +8,7 @@ import {
   makeQuantityCell,
   makeTextCell,
 } from "./page-table.ts";
+import { spellUnits } from "./spell-units.ts";
 
 export interface PageLedger {
   sentence: string;
@@ -18,7 +19,7 @@ export interface PageLedger {
 function listFacts(ledger: NonNullable<TrainResults["ledger"]>): PageLedger["facts"] {
   const { combination, bracketMm, expectedCorner, stop, radialMeans, notes } = ledger;
   const facts: { label: string; value: string | null }[] = [
-    { label: "Best spacing error", value: formatQuantity(ledger.best, { sign: true }) },
+    { label: "Best spacing error", value: formatWithInterval(ledger.best, { sign: true }) },
     {
       label: "Between",
       value:
@@ -31,9 +32,9 @@ function listFacts(ledger: NonNullable<TrainResults["ledger"]>): PageLedger["fac
       value:
         expectedCorner === null || expectedCorner === undefined || expectedCorner.value === null
           ? null
-          : formatQuantity(expectedCorner),
+          : formatWithInterval(expectedCorner),
     },
-    { label: "Next move", value: stop ? "none" : formatQuantity(ledger.nextMove, { sign: true }) },
+    { label: "Next move", value: stop ? "none" : formatWithInterval(ledger.nextMove, { sign: true }) },
     { label: "Made from", value: stop ? null : nameCombination(combination) },
     { label: "Stars drawn out along the radius mean", value: nameRule(radialMeans) },
     { label: "Not counted", value: notes === undefined || notes.length === 0 ? null : notes.join(" ") },
@@ -58,7 +59,7 @@ export function makeLedgerSection(ledger: TrainResults["ledger"]): PageLedger | 
   if (ledger === null) return null;
   const { rows } = ledger;
   return {
-    sentence: ledger.sentence,
+    sentence: spellUnits(ledger.sentence),
     facts: listFacts(ledger),
     table: {
       id: "tbl-ledger",

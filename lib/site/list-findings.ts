@@ -1,6 +1,7 @@
 import type { Finding, TrainResults } from "../report/results.ts";
 import type { EvidenceLink } from "./find-evidence.ts";
 import { findEvidence } from "./find-evidence.ts";
+import { spellUnits } from "./spell-units.ts";
 
 export interface PageFinding {
   level: Finding["level"];
@@ -23,8 +24,8 @@ export function listFindings(results: TrainResults): PageFinding[] {
   return results.findings.map((finding) => ({
     level: finding.level,
     levelWord: levelWords[finding.level],
-    sentence: finding.sentence,
-    action: finding.action,
+    sentence: spellUnits(finding.sentence),
+    action: finding.action === null ? null : spellUnits(finding.action),
     links: findEvidence(results, finding.evidence),
   }));
 }

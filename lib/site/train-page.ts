@@ -20,6 +20,7 @@ import { finishTables } from "./page-table.ts";
 import type { PlacedFigure } from "./place-figures.ts";
 import { placeFigures } from "./place-figures.ts";
 import { nameKey, samplingWords } from "./sampling-words.ts";
+import { spellUnits } from "./spell-units.ts";
 import type { PageTest } from "./test-section.ts";
 import { makeTestSection } from "./test-section.ts";
 import type { WorkedNumber } from "./worked-number.ts";
@@ -115,7 +116,7 @@ export function makeTrainPage(
     keyNumbers: listKeyNumbers(results),
     figures: placed.ofTrain,
     ledger,
-    tiltOrigin: results.tiltSources?.sentence ?? null,
+    tiltOrigin: results.tiltSources ? spellUnits(results.tiltSources.sentence) : null,
     tests: sections,
     sampling: Object.entries(results.sampling).map(([key, quantity]) => {
       const words = samplingWords[key];

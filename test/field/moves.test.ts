@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { computeMoves, type MoveRequest } from "../../lib/field/moves.ts";
+import { computeShims } from "../../lib/field/shims.ts";
 import { makeMeasured, makeUnknown, type Quantity } from "../../lib/maths/quantity.ts";
 
 const slope = (value: number, half = 0.05): Quantity =>
@@ -123,6 +124,16 @@ describe("computeMoves(request)", () => {
     const request = ask(1, 1, { focalRatio: 10, widthUm: 4 });
     request.tilt.signKnown = false;
     expect(computeMoves(request)!.testOffset?.value).toBe(220);
+  });
+
+  it("names shims of whole hundredths of a mm where there is no adjuster: none below zero, at most 10 um of tilt left", () => {
+    const { adjuster: _, ...bare } = ask(1.1, -0.7);
+    const result = computeShims(bare)!;
+    const values = result.screws.map(({ move }) => move.value!);
+    expect(Math.min(...values)).toBe(0);
+    for (const value of values) expect(value % 10).toBe(0);
+    expect(result.remainingTilt.value).toBeLessThan(15);
+    expect(result.sentence).toContain("shims under the camera's flange");
   });
 
   it("says so where the tilt is not determined", () => {
