@@ -7,10 +7,10 @@ export type VerdictKind = "spacing" | "tilt" | "tracking" | "corner";
  * tables whose truth is known, and tested on others.
  */
 const calibration: Record<VerdictKind, { offset: number; slope: number }> = {
-  spacing: { offset: -0.49, slope: 1.01 },
-  tilt: { offset: -0.48, slope: 1.1 },
-  tracking: { offset: -0.42, slope: 1.5 },
-  corner: { offset: 0.4, slope: 1.33 },
+  spacing: { offset: -0.2, slope: 1.2 },
+  tilt: { offset: -0.21, slope: 1.19 },
+  tracking: { offset: 0, slope: 1.4 },
+  corner: { offset: 0.36, slope: 1.57 },
 };
 
 /** No belief is more than this: the simulation that calibrates it is not the world. */
