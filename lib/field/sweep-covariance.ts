@@ -4,10 +4,10 @@ import type { ReducedFrame } from "./sweep-reduce.ts";
 
 /**
  * Knowledge from outside the frames, as one-sigma values; zero where there is none. Most optics sit within half a
- * millimetre of the sensor's centre; the blur cone follows the focal ratio on record within 3 % unless the caller finds
+ * millimetre of the sensor's centre; the blur cone follows the focal ratio on record within about 1 % unless the caller finds
  * that it does not; gears lag by some ten micrometres (chosen).
  */
-const priorSigma = [0, 0, 0, 0, 0, 0.5, 0.5, 0.03, 0, 60];
+const priorSigma = [0, 0, 0, 0, 0, 0.5, 0.5, 0.012, 0, 60];
 
 /** What a fit takes as given. */
 export interface SweepKnowledge {
@@ -15,6 +15,8 @@ export interface SweepKnowledge {
   fixed: ReadonlySet<number>;
   /** One sigma of ln of the cone's steepness. */
   steepness: number;
+  /** Most that the frames' positions may scatter, one sigma, um. */
+  positionUm: number;
 }
 
 export const steepnessOnRecord = priorSigma[shared.steepness];

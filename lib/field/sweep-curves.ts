@@ -51,7 +51,15 @@ export function listSweepCurves(sweep: SolvedSweep, used: readonly { positionUm:
     for (let k = 0; k < curvePoints; k++) {
       const positionUm = low + ((high - low) * k) / (curvePoints - 1);
       const state = { shiftUm: positionUm - origin, inward: 0 };
-      predictShape(problem.grid, problem.focalRatio, solution.parameters, [0, 0, 0], state, meridian, shape);
+      predictShape(
+        problem.grid,
+        problem.focalRatio,
+        solution.parameters,
+        [0, 0, 0, 0],
+        state,
+        meridian,
+        shape,
+      );
       const mean = Math.exp(2 * shape[0]) / Math.sqrt(Math.max(1e-6, 1 - shape[1] ** 2));
       curve.fitted.positionUm.push(Number(positionUm.toFixed(2)));
       curve.fitted.alongUm.push(Number(Math.sqrt(mean * (1 + shape[1])).toFixed(3)));

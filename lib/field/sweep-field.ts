@@ -105,7 +105,7 @@ function predictWidth({ problem, solution }: SolvedSweep, tangential: number, sa
   const shape: Shape = [0, 0, 0];
   const still = { shiftUm: 0, inward: 0 };
   const foci = { tangential, sagittal, dx: 1, dy: 0, r2: 1 };
-  predictShape(problem.grid, problem.focalRatio, solution.parameters, [0, 0, 0], still, foci, shape);
+  predictShape(problem.grid, problem.focalRatio, solution.parameters, [0, 0, 0, 0], still, foci, shape);
   return Math.exp(shape[0]);
 }
 

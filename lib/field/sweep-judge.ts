@@ -8,8 +8,10 @@ export type UsedFrame = SweepFrame & { inward: number };
 
 /** The steepness may differ from 1 by this share before the record's step or focal ratio is doubted (chosen). */
 const steepnessAllowed = 0.15;
-/** Departure of ln steepness that two sigma of the record's focal ratio do not allow. */
-const steepnessDoubted = 2 * steepnessOnRecord;
+/** Departure of steepness and of the positions' scale together from which on the record is put to the test (chosen). */
+const steepnessDoubted = 0.06;
+/** What focusers err by at most, one sigma, um; and where positions are taken at their word (chosen). */
+const positionErrors = { most: 15, trusted: 1 } as const;
 
 /**
  * The fit with the blur cone as steep as the focal ratio on record makes it; where the stars pull it away from there
@@ -20,9 +22,21 @@ export function solveWithRecord(
   start: Float64Array,
   fixed: ReadonlySet<number>,
 ): SweepSolution {
-  const solution = solveSweep(problem, start, { fixed, steepness: steepnessOnRecord });
-  if (Math.abs(solution.parameters[shared.steepness]) < steepnessDoubted) return solution;
-  const free = solveSweep(problem, solution.parameters, { fixed, steepness: looseSteepness });
+  const record = { fixed, steepness: steepnessOnRecord, positionUm: positionErrors.most };
+  const solution = solveSweep(problem, start, record);
+  // A wrong step size shows as errors of the positions that grow with the position.
+  let [product, squares] = [0, 0];
+  problem.frames.forEach(({ state }, f) => {
+    product += solution.own[f][3] * state.shiftUm;
+    squares += state.shiftUm ** 2;
+  });
+  const departure = solution.parameters[shared.steepness] + product / squares;
+  if (Math.abs(departure) < steepnessDoubted) return solution;
+  const free = solveSweep(problem, start, {
+    fixed,
+    steepness: looseSteepness,
+    positionUm: positionErrors.trusted,
+  });
   const size = Math.abs(free.parameters[shared.steepness]);
   return size > steepnessAllowed && size > 3 * readError(free, "steepness") ? free : solution;
 }

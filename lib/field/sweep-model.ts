@@ -20,8 +20,11 @@ export const shared = {
 } as const;
 export const sharedCount = 10;
 
-/** What each frame has of its own: ln of its width in focus over the shared one, and tracking as e1 and e2 in focus. */
-export const ownCount = 3;
+/**
+ * What each frame has of its own: ln of its width in focus over the shared one, tracking as e1 and e2 in focus, and the
+ * error of its position (play, settling, temperature), um.
+ */
+export const ownCount = 4;
 
 export interface SweepFrameState {
   /** Sensor's position less the reference, um, positive away from the telescope. */
@@ -58,7 +61,7 @@ export function predictShape(
 ): void {
   const inFocus = Math.exp(parameters[shared.width] + own[0]);
   const perUm = Math.exp(parameters[shared.steepness]) / (focalRatio * inFocus);
-  const shift = frame.shiftUm + parameters[shared.lag] * frame.inward;
+  const shift = frame.shiftUm + own[3] + parameters[shared.lag] * frame.inward;
   const along = (foci.tangential + shift) * perUm;
   const across = (foci.sagittal + shift) * perUm;
   readBlurWidths(grid, Math.abs(along), Math.abs(across) * (along * across < 0 ? -1 : 1), squares);

@@ -28,15 +28,16 @@ export interface ReducedFrame {
   cost: number;
 }
 
-/** How widely the frames' own parameters may scatter, one sigma: of ln width, and of tracking. */
+/** How widely the frames' own parameters may scatter, one sigma: of ln width, of tracking, and of positions (um). */
 export interface OwnSpread {
   width: number;
   tracking: number;
+  positionUm: number;
 }
 
 /** Steps of the forward differences, in the units of the shared parameters. */
 const steps = [0.05, 0.01, 0.01, 5e-4, 5e-4, 0.02, 0.02, 1e-3, 1e-4, 0.05];
-const ownStep = 1e-4;
+const ownSteps = [1e-4, 1e-4, 1e-4, 0.05];
 /** Expected shape of a star of a frame. */
 export function predictStar(
   problem: SweepProblem,
@@ -74,7 +75,7 @@ export function reduceFrame(
     predictStar(problem, frame, row, parameters, own, base);
     for (let k = 0; k < all; k++) {
       const isShared = k < sharedCount;
-      const step = isShared ? steps[k] : ownStep;
+      const step = isShared ? steps[k] : ownSteps[k - sharedCount];
       const list = isShared ? moving : movingOwn;
       const place = isShared ? k : k - sharedCount;
       const kept = list[place];
@@ -101,12 +102,16 @@ export function reduceFrame(
   }
   for (let i = 0; i < all; i++) for (let j = i + 1; j < all; j++) normal[i * all + j] = normal[j * all + i];
   for (let k = 0; k < ownCount; k++) {
-    const weight = 1 / (k === 0 ? spread.width : spread.tracking) ** 2;
+    const weight = 1 / [spread.width, spread.tracking, spread.tracking, spread.positionUm][k] ** 2;
     normal[(sharedCount + k) * all + sharedCount + k] += weight;
     gradient[sharedCount + k] -= weight * own[k];
     cost += weight * own[k] * own[k];
   }
   return eliminateOwn(normal, gradient, cost);
+}
+
+function makeIdentity(): Float64Array {
+  return Float64Array.from({ length: ownCount * ownCount }, (_, k) => (k % (ownCount + 1) === 0 ? 1 : 0));
 }
 
 function eliminateOwn(normal: Float64Array, gradient: Float64Array, cost: number): ReducedFrame {
@@ -120,7 +125,7 @@ function eliminateOwn(normal: Float64Array, gradient: Float64Array, cost: number
   for (let i = 0; i < sharedCount; i++) {
     for (let k = 0; k < ownCount; k++) cross[i * ownCount + k] = normal[i * all + sharedCount + k];
   }
-  const ownFactor = factorCholesky(block, ownCount) ?? Float64Array.from([1, 0, 0, 0, 1, 0, 0, 0, 1]);
+  const ownFactor = factorCholesky(block, ownCount) ?? makeIdentity();
   const ownGradient = gradient.slice(sharedCount);
   const matrix = new Float64Array(sharedCount * sharedCount);
   const reduced = new Float64Array(sharedCount);

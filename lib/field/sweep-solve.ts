@@ -36,7 +36,7 @@ export function solveSweep(problem: SweepProblem, start: Float64Array, known: Sw
   let own = problem.frames.map(() => new Float64Array(ownCount));
   let scale = 1;
   let converged = false;
-  const spread: OwnSpread = { width: 0.15, tracking: 0.1 };
+  const spread: OwnSpread = { width: 0.15, tracking: 0.1, positionUm: 4 };
   let damping = 1e-3;
   let current = reduceAll(problem, parameters, own, scale, spread);
   for (let pass = 0; pass < passes && !converged; pass++) {
@@ -58,6 +58,7 @@ export function solveSweep(problem: SweepProblem, start: Float64Array, known: Sw
       scale = Math.max(0.3, estimateScale(problem, parameters, own));
       spread.width = Math.min(0.3, Math.max(0.02, rootMeanSquare(own.map((o) => o[0]))));
       spread.tracking = Math.min(0.3, Math.max(0.02, rootMeanSquare(own.flatMap((o) => [o[1], o[2]]))));
+      spread.positionUm = Math.min(known.positionUm, Math.max(0.3, rootMeanSquare(own.map((o) => o[3]))));
       current = reduceAll(problem, parameters, own, scale, spread);
     }
   }
