@@ -93,16 +93,27 @@ function extendTerms(field: ProfileField, stars: number): ProfileField {
 }
 
 async function chooseBeta(frame: FitFrame, starts: Float64Array, run: StarTaskRunner): Promise<number> {
-  let best = { beta: betasTried[0], score: Number.POSITIVE_INFINITY };
+  const scores: number[] = [];
   for (const beta of betasTried) {
     const fitted = await fitStars({ ...frame, field: makePlainField(frame.plane, beta) }, starts, run);
     let score = 0;
     for (let at = 0; at < fitted.length; at += FITTED.length) {
       score += fitted[at + FITTED.converged] === 1 ? Math.log(fitted[at + FITTED.chi2]) : 3;
     }
-    if (score < best.score) best = { beta, score };
+    scores.push(score);
   }
-  return best.beta;
+  return locateLeast(betasTried, scores);
+}
+
+/** The exponent of the least score: between the tried ones by a parabola in 1 / beta through the three lowest. */
+function locateLeast(betas: readonly number[], scores: readonly number[]): number {
+  const best = scores.indexOf(Math.min(...scores));
+  if (best === 0 || best === betas.length - 1) return betas[best];
+  const [x0, x1, x2] = [best - 1, best, best + 1].map((i) => 1 / betas[i]);
+  const [y0, y1, y2] = [best - 1, best, best + 1].map((i) => scores[i]);
+  const top = (x1 - x0) ** 2 * (y1 - y2) - (x1 - x2) ** 2 * (y1 - y0);
+  const bottom = (x1 - x0) * (y1 - y2) - (x1 - x2) * (y1 - y0);
+  return bottom === 0 ? betas[best] : 1 / (x1 - (0.5 * top) / bottom);
 }
 
 /** Stars that settled, are whole, and are described no worse than most; and the limit that was used. */

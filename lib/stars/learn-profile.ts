@@ -184,11 +184,11 @@ function spreadOverTerms(
 }
 
 /**
- * How far the profile may lie from the Moffat one before the stars have said anything: 15 % in the core, and in
+ * How far the profile may lie from the Moffat one before the stars have said anything: 10 % in the core, and in
  * proportion to 1 + r^2 further out, where a Moffat profile with the right core may be wrong by a factor.
  * Chosen so that ten stars of signal to noise 100 outweigh it in the core.
  */
-const coreFreedom = 0.15;
+const coreFreedom = 0.1;
 
 /** The correction is smooth: its second difference is held to this share of its freedom. */
 const smoothness = 0.5;

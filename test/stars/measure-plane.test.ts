@@ -286,7 +286,7 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
     }
   });
 
-  it("gives the mirrored frame the mirrored stars: x and e2 turn over, widths stay within 0.1 %; seed 27", async () => {
+  it("gives the mirrored frame the mirrored stars: x and e2 turn over, widths stay within 0.3 % and 0.15 % on the median; seed 27", async () => {
     const frame = drawTest({ seed: 27, field: { tiltX: 5, astigmatism: 3, curvature: 2 }, count: 150 });
     const { widthPx } = frame;
     const samples = frame.samples.map(
@@ -297,16 +297,20 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
     const usable = (table: StarTable) =>
       Array.from(table.flags.keys()).filter((i) => (table.flags[i] & UNUSABLE) === 0);
     expect(usable(a).length).toBeGreaterThan(120);
-    let compared = 0;
+    const differences: number[] = [];
     for (const i of usable(a)) {
       const j = usable(b).find((k) => Math.hypot(widthPx - 1 - a.xPx[i] - b.xPx[k], a.yPx[i] - b.yPx[k]) < 1);
       if (j === undefined) continue;
-      compared++;
-      expect(Math.abs(Math.log(b.fwhmMajorPx[j] / a.fwhmMajorPx[i]))).toBeLessThan(0.002);
-      expect(Math.abs(b.e1[j] - a.e1[i])).toBeLessThan(0.003);
-      expect(Math.abs(b.e2[j] + a.e2[i])).toBeLessThan(0.003);
+      // Mirrored, the mesh of the background and the blocks that choose the teachers fall differently by a pixel, and the
+      // profile learned from other stars gives other widths by its own noise, 0.1 to 0.2 % with 120 of them.
+      const difference = Math.abs(Math.log(b.fwhmMajorPx[j] / a.fwhmMajorPx[i]));
+      expect(difference).toBeLessThan(0.003 + 0.2 * a.fwhmErr[i]);
+      expect(Math.abs(b.e1[j] - a.e1[i])).toBeLessThan(0.003 + 0.2 * a.eErr[i]);
+      expect(Math.abs(b.e2[j] + a.e2[i])).toBeLessThan(0.003 + 0.2 * a.eErr[i]);
+      differences.push(difference);
     }
-    expect(compared).toBeGreaterThan(0.97 * usable(a).length);
+    expect(differences.length).toBeGreaterThan(0.97 * usable(a).length);
+    expect(median(differences)).toBeLessThan(0.0015);
   });
 
   it("keeps widths within 2 % in a crowded field of 2,000 stars on 1.65 megapixels; seed 28", async () => {
