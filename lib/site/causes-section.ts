@@ -10,6 +10,7 @@ import {
   type PageTable,
 } from "./page-table.ts";
 import { spellUnits } from "./spell-units.ts";
+import { makeSweepSection, type PageSweep } from "./sweep-section.ts";
 
 /** What ails the frames of one test, and what to do: the part of a test's section that answers. */
 export interface PageCauses {
@@ -18,7 +19,7 @@ export interface PageCauses {
   why: string | null;
   moves: { sentence: string; table: PageTable | null } | null;
   corners: PageTable | null;
-  sweep: { notes: string[]; table: PageTable; facts: { label: string; value: string }[] } | null;
+  sweep: PageSweep | null;
 }
 
 const corners: readonly Corner[] = ["upperLeft", "upperRight", "lowerLeft", "lowerRight"];
@@ -163,73 +164,6 @@ function makeMovesTable(test: TestResults): PageTable | null {
         ...listQuantityCells(screw.turns),
         screw.setTurns ?? null,
       ]),
-    },
-  };
-}
-
-const zoneWords = {
-  centre: "Centre",
-  middle: "Middle",
-  outer: "Outer",
-  corner: "All corners",
-  ...cornerWords,
-} as const;
-
-function makeSweepSection(test: TestResults): PageCauses["sweep"] {
-  const { sweep } = test;
-  if (sweep === null) return null;
-  const zones = Object.keys(zoneWords) as (keyof typeof zoneWords)[];
-  const settles =
-    "The sweep tells heights with their sign and needs no astigmatism for it: where it and the frames in focus differ, trust the sweep.";
-  const fact = (label: string, quantity: Quantity | undefined | null, sign = false) =>
-    quantity === undefined || quantity === null
-      ? []
-      : [{ label, value: formatWithInterval(quantity, { sign }) }];
-  return {
-    notes: [settles, ...(sweep.notes ?? [])],
-    facts: [
-      ...fact("Best common position", sweep.bestPosition, true),
-      ...fact("Tilt across the diagonal", sweep.tiltAcross),
-      ...fact("Focus rises towards", sweep.tiltDirection, true),
-      ...fact("Curvature c", sweep.curvature, true),
-      ...fact("Astigmatism A", sweep.astigmatism, true),
-      ...fact("Width of a star in focus", sweep.focusedWidth),
-      ...fact("Steepness over that on record", sweep.steepness),
-      ...fact("Cells against the surface, rms", sweep.mesh?.residual),
-      ...fact("Lag of the focuser", sweep.lag),
-    ],
-    table: {
-      id: `tbl-sweep-${test.id}`,
-      number: 0,
-      remarks: [],
-      caption: `Best focus by zone from the focus sweep, ${formatDate(test.date)}: height over the centre’s, towards the telescope positive`,
-      note: `${sweep.frames?.length ?? 0} positions took part.`,
-      columns: [
-        makeColumn("Zone"),
-        makeColumn("Best focus", true),
-        makeColumn("Along the radius", true),
-        makeColumn("Across it", true),
-      ],
-      rows: zones.map((zone) => [
-        makeTextCell(zoneWords[zone]),
-        makeQuantityCell(sweep.zones[zone].best, { sign: true }),
-        makeQuantityCell(sweep.zones[zone].alongRadius, { sign: true }),
-        makeQuantityCell(sweep.zones[zone].acrossRadius, { sign: true }),
-      ]),
-      csv: {
-        columns: [
-          { key: "zone", heading: "Zone" },
-          ...listQuantityKeys("best", "um"),
-          ...listQuantityKeys("along", "um"),
-          ...listQuantityKeys("across", "um"),
-        ],
-        rows: zones.map((zone) => [
-          zone,
-          ...listQuantityCells(sweep.zones[zone].best),
-          ...listQuantityCells(sweep.zones[zone].alongRadius),
-          ...listQuantityCells(sweep.zones[zone].acrossRadius),
-        ]),
-      },
     },
   };
 }
