@@ -286,8 +286,13 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
     }
   });
 
-  it("gives the mirrored frame the mirrored stars: x and e2 turn over, widths stay within 0.3 % and 0.15 % on the median; seed 27", async () => {
-    const frame = drawTest({ seed: 27, field: { tiltX: 5, astigmatism: 3, curvature: 2 }, count: 150 });
+  it("gives the mirrored frame the mirrored stars: x and e2 turn over, widths stay within 0.4 % and 0.2 % on the median; seed 27", async () => {
+    const frame = drawTest({
+      seed: 27,
+      field: { tiltX: 5, astigmatism: 3, curvature: 2 },
+      count: 150,
+      camera: { widthPx: 1536, heightPx: 1152 },
+    });
     const { widthPx } = frame;
     const samples = frame.samples.map(
       (_, k) => frame.samples[Math.floor(k / widthPx) * widthPx + widthPx - 1 - (k % widthPx)],
@@ -301,16 +306,16 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
     for (const i of usable(a)) {
       const j = usable(b).find((k) => Math.hypot(widthPx - 1 - a.xPx[i] - b.xPx[k], a.yPx[i] - b.yPx[k]) < 1);
       if (j === undefined) continue;
-      // Mirrored, the mesh of the background and the blocks that choose the teachers fall differently by a pixel, and the
-      // profile learned from other stars gives other widths by its own noise, 0.1 to 0.2 % with 120 of them.
+      // The noise map reads other pixels of each cell, and comes out 1 % different: other weights, another profile by a
+      // part of its own uncertainty. All else is mirrored to the last digit.
       const difference = Math.abs(Math.log(b.fwhmMajorPx[j] / a.fwhmMajorPx[i]));
-      expect(difference).toBeLessThan(0.003 + 0.2 * a.fwhmErr[i]);
-      expect(Math.abs(b.e1[j] - a.e1[i])).toBeLessThan(0.003 + 0.2 * a.eErr[i]);
-      expect(Math.abs(b.e2[j] + a.e2[i])).toBeLessThan(0.003 + 0.2 * a.eErr[i]);
+      expect(difference).toBeLessThan(0.004 + 0.2 * a.fwhmErr[i]);
+      expect(Math.abs(b.e1[j] - a.e1[i])).toBeLessThan(0.004 + 0.2 * a.eErr[i]);
+      expect(Math.abs(b.e2[j] + a.e2[i])).toBeLessThan(0.004 + 0.2 * a.eErr[i]);
       differences.push(difference);
     }
     expect(differences.length).toBeGreaterThan(0.97 * usable(a).length);
-    expect(median(differences)).toBeLessThan(0.0015);
+    expect(median(differences)).toBeLessThan(0.002);
   });
 
   it("keeps widths within 2 % in a crowded field of 2,000 stars on 1.65 megapixels; seed 28", async () => {
