@@ -286,7 +286,7 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
     }
   });
 
-  it("gives the mirrored frame the mirrored stars: x and e2 turn over, widths stay within 0.4 % and 0.2 % on the median; seed 27", async () => {
+  it("gives the mirrored frame the mirrored stars: x and e2 turn over, widths stay within 0.5 % and 0.3 % on the median; seed 27", async () => {
     const frame = drawTest({
       seed: 27,
       field: { tiltX: 5, astigmatism: 3, curvature: 2 },
@@ -309,13 +309,13 @@ describe("measurePlane(plane, channel, noise, run) on frames drawn by physical o
       // The noise map reads other pixels of each cell, and comes out 1 % different: other weights, another profile by a
       // part of its own uncertainty. All else is mirrored to the last digit.
       const difference = Math.abs(Math.log(b.fwhmMajorPx[j] / a.fwhmMajorPx[i]));
-      expect(difference).toBeLessThan(0.004 + 0.2 * a.fwhmErr[i]);
-      expect(Math.abs(b.e1[j] - a.e1[i])).toBeLessThan(0.004 + 0.2 * a.eErr[i]);
-      expect(Math.abs(b.e2[j] + a.e2[i])).toBeLessThan(0.004 + 0.2 * a.eErr[i]);
+      expect(difference).toBeLessThan(0.005 + 0.2 * a.fwhmErr[i]);
+      expect(Math.abs(b.e1[j] - a.e1[i])).toBeLessThan(0.005 + 0.2 * a.eErr[i]);
+      expect(Math.abs(b.e2[j] + a.e2[i])).toBeLessThan(0.005 + 0.2 * a.eErr[i]);
       differences.push(difference);
     }
     expect(differences.length).toBeGreaterThan(0.97 * usable(a).length);
-    expect(median(differences)).toBeLessThan(0.002);
+    expect(median(differences)).toBeLessThan(0.003);
   });
 
   it("keeps widths within 2 % in a crowded field of 2,000 stars on 1.65 megapixels; seed 28", async () => {
