@@ -209,6 +209,29 @@ describe("the sign of the heights", () => {
   });
 });
 
+describe("fitField and a frame turned upside down", () => {
+  it("mirrors tilt and centre in y within 3 um across, and keeps curvature and seeing", () => {
+    const one = [...cases].sort((a, b) => getTilt(b).across - getTilt(a).across)[0];
+    const optics = makeOptics(one.train, "tooClose");
+    const table = drawStarTable(makeShapeReader(one.nodes, one.train), optics, { stars: 800, seed: 9 });
+    const upright = fitField([{ stars: table, focusOffsetUm: 0 }], optics, { seed: 4 });
+    const turned = {
+      ...table,
+      yPx: table.yPx.map((y) => optics.geometry.heightPx - 1 - y),
+      e2: table.e2.map((e2) => -e2),
+      angleDeg: table.angleDeg.map((angle) => (180 - angle) % 180),
+    };
+    const mirrored = fitField([{ stars: turned, focusOffsetUm: 0 }], optics, { seed: 4 });
+    if ("why" in upright || "why" in mirrored) throw new Error("no fit");
+    const [first, second] = [makeFieldResults(upright), makeFieldResults(mirrored)];
+    const across = 2 * measureHalfDiagonal(one.train);
+    expect(Math.abs((first.tiltY.value ?? 0) + (second.tiltY.value ?? 0)) * across).toBeLessThan(3);
+    expect(Math.abs((first.tiltX.value ?? 0) - (second.tiltX.value ?? 0)) * across).toBeLessThan(3);
+    expect(second.curvature.value).toBeCloseTo(first.curvature.value ?? 0, 2);
+    expect(second.seeing.value).toBeCloseTo(first.seeing.value ?? 0, 2);
+  });
+});
+
 describe("fitField and bad input", () => {
   const one = cases[0];
   const optics = makeOptics(one.train, "tooClose");
