@@ -27,7 +27,7 @@ export function estimateExplained(
       [0, 0, 0],
     ];
     const errors = (i: number, k: number): number => samples.error[2 * i + (k === 0 ? 0 : 1)];
-    // The model's own error is no noise of the samples: it counts as not explained. It bounds the weights all the same.
+    // The model's own error and that of deformed stars are no noise: they count as not explained. It bounds the weights all the same.
     const floor = (k: number): number => (k === 0 ? problem.modelError.lnWidth : problem.modelError.e);
     const variance = (i: number, k: number): number => errors(i, k) ** 2 + floor(k) ** 2;
     const isOut = (i: number): boolean => {
@@ -46,7 +46,7 @@ export function estimateExplained(
       let [rest, all] = [0, 0];
       for (let k = 0; k < 3; k++) {
         const factor = k === 0 ? problem.errorFactor.lnWidth : problem.errorFactor.e;
-        const noise = errors(i, k) ** 2 / variance(i, k);
+        const noise = samples.noise[2 * i + (k === 0 ? 0 : 1)] ** 2 / variance(i, k);
         rest += (point.residuals[3 * (sample + i) + k] * factor) ** 2 - noise;
         all += (samples.shape[3 * i + k] - middle[k] / weights[k]) ** 2 / variance(i, k) - noise;
       }
@@ -64,8 +64,9 @@ export function estimateExplained(
     return all > 0 ? Math.min(1, Math.max(0, 1 - rest / all)) : Number.NaN;
   };
   const total = before.reduce((sum, value) => sum + value, 0);
-  // Three numbers a sample with unit variance each: the sum's own scatter is sqrt(6 n).
-  if (total < 4 * Math.sqrt(6 * before.length)) return null;
+  // Three numbers a sample with unit variance each: the sum's own scatter is sqrt(6 n). And where the shapes vary by less
+  // than stars differ among themselves and the model errs, a share of that would tell nothing of the model.
+  if (total < Math.max(4 * Math.sqrt(6 * before.length), 2 * before.length)) return null;
   const shares = Array.from({ length: resamples }, () => share(() => drawIndex(random, left.length)));
   return { value: share((i) => i), lo: quantile(shares, 0.025), hi: quantile(shares, 0.975) };
 }

@@ -38,6 +38,8 @@ export interface ShapeSamples {
   shape: Float64Array;
   /** One-sigma errors of ln(width) and of each of e1, e2: two numbers a sample. */
   error: Float64Array;
+  /** The part of these errors that is noise: what differs from star to star at random. */
+  noise: Float64Array;
   /** Stars in the sample. */
   count: Float64Array;
 }

@@ -25,6 +25,7 @@ function thinSamples(samples: ShapeSamples, most: number): ShapeSamples {
     yMm: Float64Array.from(kept, (i) => samples.yMm[i]),
     shape: Float64Array.from(kept.flatMap((i) => [...samples.shape.subarray(3 * i, 3 * i + 3)])),
     error: Float64Array.from(kept.flatMap((i) => [...samples.error.subarray(2 * i, 2 * i + 2)])),
+    noise: Float64Array.from(kept.flatMap((i) => [...samples.noise.subarray(2 * i, 2 * i + 2)])),
     count: Float64Array.from(kept, (i) => samples.count[i]),
   };
 }

@@ -27,10 +27,12 @@ interface Star {
   y: number;
   shape: [number, number, number];
   error: [number, number];
+  /** As the table states them, nothing added. */
+  stated: [number, number];
 }
 
-function readError(error: number, assumed: number, least: number): number {
-  return Math.hypot(Number.isFinite(error) && error > 0 ? error : assumed, least);
+function readError(error: number, assumed: number): number {
+  return Number.isFinite(error) && error > 0 ? error : assumed;
 }
 
 /** Usable, resolved stars with finite shapes, in millimetres and micrometres. */
@@ -43,15 +45,15 @@ function listShapes(stars: StarTable, geometry: SensorGeometry): Star[] {
     const { x, y } = locateOnSensor(geometry, stars.xPx[row], stars.yPx[row]);
     const shape: Star["shape"] = [lnWidth, stars.e1[row], stars.e2[row]];
     if (!shape.every(Number.isFinite) || !Number.isFinite(x + y)) continue;
-    listed.push({
-      x,
-      y,
-      shape,
-      error: [
-        readError(stars.fwhmErr[row], assumedError.lnWidth, leastError.lnWidth),
-        readError(stars.eErr[row], assumedError.e, leastError.e),
-      ],
-    });
+    const stated: Star["stated"] = [
+      readError(stars.fwhmErr[row], assumedError.lnWidth),
+      readError(stars.eErr[row], assumedError.e),
+    ];
+    const error: Star["error"] = [
+      Math.hypot(stated[0], leastError.lnWidth),
+      Math.hypot(stated[1], leastError.e),
+    ];
+    listed.push({ x, y, shape, error, stated });
   }
   return listed;
 }
@@ -62,6 +64,7 @@ function collectSamples(rows: readonly (Star & { count: number })[]): ShapeSampl
     yMm: Float64Array.from(rows, (row) => row.y),
     shape: Float64Array.from(rows.flatMap((row) => row.shape)),
     error: Float64Array.from(rows.flatMap((row) => row.error)),
+    noise: Float64Array.from(rows.flatMap((row) => row.stated)),
     count: Float64Array.from(rows, (row) => row.count),
   };
 }
@@ -107,6 +110,10 @@ function averageCell(stars: readonly Star[]): Star & { count: number } {
     y: y / total,
     shape: [lnWidth[0], e1[0], e2[0]],
     error: [Math.hypot(lnWidth[1], 0.001), Math.hypot((e1[1] + e2[1]) / 2, 0.001)],
+    stated: [0, 1].map((k) => 1 / Math.sqrt(stars.reduce((sum, star) => sum + star.stated[k] ** -2, 0))) as [
+      number,
+      number,
+    ],
     count: stars.length,
   };
 }
