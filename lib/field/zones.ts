@@ -6,6 +6,7 @@ import { type CentreEstimate, joinReach, toQuantity } from "./estimate-centre.ts
 import { CORNERS, nameZone, ZONES } from "./geometry.ts";
 import { FEWEST_FOR_INTERVAL } from "./median-interval.ts";
 import type { PlacedStars } from "./place-stars.ts";
+import { PROFILE_REACH, widenForProfile } from "./profile-error.ts";
 import { estimateMeasure, STAR_MEASURES } from "./star-measures.ts";
 
 export type ZoneResults = NonNullable<TestResults["zones"]>;
@@ -37,8 +38,13 @@ export function describeTooFew(stars: number): string {
 }
 
 /** A width in three units from its estimate in px. */
-function makeLength(estimate: CentreEstimate | null, scale: PixelScale, why: string): Length {
-  const px = toQuantity(estimate, "px", why, 1, 0);
+function makeLength(
+  estimate: CentreEstimate | null,
+  scale: PixelScale,
+  why: string,
+  profileReach: number,
+): Length {
+  const px = widenForProfile(toQuantity(estimate, "px", why, 1, 0), profileReach);
   return {
     px,
     um: scaleQuantity(px, scale.umPerPx, "um"),
@@ -67,7 +73,12 @@ export function estimateAngle(e1: CentreEstimate | null, e2: CentreEstimate | nu
   return makeMeasured(value, "deg", value - reach, value + reach, e1.stars);
 }
 
-function measureZone(placed: PlacedStars, rows: readonly number[], scale: PixelScale): ZoneResults[Zone] {
+function measureZone(
+  placed: PlacedStars,
+  rows: readonly number[],
+  scale: PixelScale,
+  profileReach: number,
+): ZoneResults[Zone] {
   const { stars } = placed.combined;
   const estimate = (name: keyof typeof STAR_MEASURES) => estimateMeasure(placed, rows, STAR_MEASURES[name]);
   const unresolved = rows.filter((row) => (stars.flags[row] & STAR_FLAGS.unresolved) !== 0).length;
@@ -77,14 +88,14 @@ function measureZone(placed: PlacedStars, rows: readonly number[], scale: PixelS
     ? "Most stars of this zone are narrower than 1.2 px as sampled: the pixels do not resolve their width."
     : why;
   const width = (name: keyof typeof STAR_MEASURES) =>
-    makeLength(isUnresolved ? null : estimate(name), scale, whyWidth);
+    makeLength(isUnresolved ? null : estimate(name), scale, whyWidth, profileReach);
   return {
     stars: rows.length,
     fwhm: width("fwhm"),
     fwhmMajor: width("fwhmMajor"),
     fwhmMinor: width("fwhmMinor"),
     hfd: width("hfd"),
-    sampledFwhm: toQuantity(estimate("sampledFwhm"), "px", why, 1, 0),
+    sampledFwhm: widenForProfile(toQuantity(estimate("sampledFwhm"), "px", why, 1, 0), profileReach),
     ellipticity: toQuantity(isUnresolved ? null : estimate("ellipticity"), "ratio", whyWidth, 1, 0),
     radial: toQuantity(isUnresolved ? null : estimate("radial"), "ratio", whyWidth),
     angle: estimateAngle(
@@ -99,11 +110,16 @@ function measureZone(placed: PlacedStars, rows: readonly number[], scale: PixelS
  * Zone statistics: medians over the zone's usable stars, each star averaged over the frames first, with 95 % intervals
  * that carry the scatter from star to star and, with two frames or more, from frame to frame (see `estimateCentre`
  * and `joinReach`). The ellipticity is freed of the noise's share star by star (see `debiasSize`). A zone with fewer
- * than six stars, or whose stars the pixels do not resolve, says so instead of a number.
+ * than six stars, or whose stars the pixels do not resolve, says so instead of a number. Widths also carry what the
+ * learned profile may put on all of them alike (see PROFILE_REACH; 0 leaves it out).
  */
-export function measureZones(placed: PlacedStars, scale: PixelScale): ZoneResults {
+export function measureZones(
+  placed: PlacedStars,
+  scale: PixelScale,
+  profileReach = PROFILE_REACH,
+): ZoneResults {
   const rows = sortIntoZones(placed);
   return Object.fromEntries(
-    ZONES.map((zone) => [zone, measureZone(placed, rows[zone], scale)]),
+    ZONES.map((zone) => [zone, measureZone(placed, rows[zone], scale, profileReach)]),
   ) as ZoneResults;
 }
