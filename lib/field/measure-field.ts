@@ -4,6 +4,7 @@ import type { StarTable } from "../stars/star-table.ts";
 import { measureWidthContrasts, type WidthContrasts } from "./contrasts.ts";
 import type { SensorGeometry } from "./geometry.ts";
 import { type PlacedStars, placeCombined } from "./place-stars.ts";
+import { estimateProfileReach } from "./profile-error.ts";
 import { measureRadialProfile } from "./radial-profile.ts";
 import { listStarField } from "./star-field.ts";
 import { measureZones, type PixelScale, type ZoneResults } from "./zones.ts";
@@ -32,7 +33,7 @@ export function measureField(
   return {
     combined,
     placed,
-    zones: measureZones(placed, scale),
+    zones: measureZones(placed, scale, estimateProfileReach(tables)),
     radialProfile: measureRadialProfile(placed),
     starField: listStarField(placed),
     contrasts: measureWidthContrasts(placed),

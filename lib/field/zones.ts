@@ -6,7 +6,7 @@ import { type CentreEstimate, joinReach, toQuantity } from "./estimate-centre.ts
 import { CORNERS, nameZone, ZONES } from "./geometry.ts";
 import { FEWEST_FOR_INTERVAL } from "./median-interval.ts";
 import type { PlacedStars } from "./place-stars.ts";
-import { PROFILE_REACH, widenForProfile } from "./profile-error.ts";
+import { widenForProfile } from "./profile-error.ts";
 import { estimateMeasure, STAR_MEASURES } from "./star-measures.ts";
 
 export type ZoneResults = NonNullable<TestResults["zones"]>;
@@ -111,13 +111,9 @@ function measureZone(
  * that carry the scatter from star to star and, with two frames or more, from frame to frame (see `estimateCentre`
  * and `joinReach`). The ellipticity is freed of the noise's share star by star (see `debiasSize`). A zone with fewer
  * than six stars, or whose stars the pixels do not resolve, says so instead of a number. Widths also carry what the
- * learned profile may put on all of them alike (see PROFILE_REACH; 0 leaves it out).
+ * learned profile may put on all of them alike, `profileReach` (see `estimateProfileReach`; 0 leaves it out).
  */
-export function measureZones(
-  placed: PlacedStars,
-  scale: PixelScale,
-  profileReach = PROFILE_REACH,
-): ZoneResults {
+export function measureZones(placed: PlacedStars, scale: PixelScale, profileReach: number): ZoneResults {
   const rows = sortIntoZones(placed);
   return Object.fromEntries(
     ZONES.map((zone) => [zone, measureZone(placed, rows[zone], scale, profileReach)]),
