@@ -15,6 +15,7 @@
 import { type Fault, ReportError } from "./fault.ts";
 import type { Frame } from "./frames/frame.ts";
 import { openFrame } from "./frames/open.ts";
+import type { TestMeasurement } from "./measured/test-measurement.ts";
 import { readContent } from "./records/read-content.ts";
 import type { Content, TestEntry, TrainEntry } from "./records/types.ts";
 import { makeAllTestResults } from "./report/make-test-results.ts";
@@ -22,7 +23,7 @@ import { makeTrainResults } from "./report/make-train-results.ts";
 import type { TestResults, TrainResults } from "./report/results.ts";
 import { buildSite, type SiteReport } from "./site/build-site.ts";
 import { findNoStarFault } from "./stars/find-frame-fault.ts";
-import type { FrameMeasurement, TestMeasurement } from "./stars/frame-measurement.ts";
+import type { FrameMeasurement } from "./stars/frame-measurement.ts";
 import { type FrameRequest, measureFrame } from "./stars/measure-frame.ts";
 import type { StarTaskRunner } from "./stars/star-task.ts";
 

@@ -1,10 +1,10 @@
 import { readFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
+import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { makeSite } from "../pipeline.ts";
 import type { Content } from "../records/types.ts";
 import type { SiteReport } from "../site/build-site.ts";
-import type { TestMeasurement } from "../stars/frame-measurement.ts";
 import { nameTest } from "./measure-content.ts";
 
 /** Name and version as package.json has them: they stand in every results file. */

@@ -34,7 +34,7 @@ export function bundleWorker(): Promise<string> {
 const measuringCode = `
 export { openFrame } from "./frames/open.ts";
 export { measureFrame } from "./stars/measure-frame.ts";
-export { encodeFrame } from "./stars/encode-measurement.ts";
+export { encodeFrame } from "./stars/encode-frame.ts";
 `;
 
 /**

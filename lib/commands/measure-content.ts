@@ -1,8 +1,8 @@
 import { join } from "node:path";
 import { type Fault, ReportError } from "../fault.ts";
+import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { listNearest } from "../records/check-comparison.ts";
 import type { Content, TestEntry, TrainEntry } from "../records/types.ts";
-import type { TestMeasurement } from "../stars/frame-measurement.ts";
 import { hashMeasuringCode } from "./bundle-code.ts";
 import { openFileHashes } from "./file-hashes.ts";
 import { isMeasured, measureTest } from "./measure-test.ts";

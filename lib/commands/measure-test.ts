@@ -2,16 +2,13 @@ import { relative } from "node:path";
 import { ReportError } from "../fault.ts";
 import { findGeometry, isFault } from "../field/find-geometry.ts";
 import type { Frame } from "../frames/frame.ts";
+import { MEASUREMENT_FORMAT, type TestMeasurement } from "../measured/test-measurement.ts";
 import { load, measure } from "../pipeline.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import { chooseMainChannel } from "../report/make-test-results.ts";
 import { findMixedFrames, findOtherFields } from "../stars/check-same-kind.ts";
 import { combineFrames } from "../stars/combine-frames.ts";
-import {
-  type FrameMeasurement,
-  MEASUREMENT_FORMAT,
-  type TestMeasurement,
-} from "../stars/frame-measurement.ts";
+import type { FrameMeasurement } from "../stars/frame-measurement.ts";
 import type { StarTaskRunner } from "../stars/star-task.ts";
 import { thinForSweep } from "../stars/thin-stars.ts";
 import type { FileHashes } from "./file-hashes.ts";

@@ -2,10 +2,13 @@ import { createHash } from "node:crypto";
 import { mkdir, readdir, readFile, rm, stat } from "node:fs/promises";
 import { join } from "node:path";
 import { ReportError } from "../fault.ts";
+import { decodeMeasurement } from "../measured/decode-measurement.ts";
+import { encodeMeasurement } from "../measured/encode-measurement.ts";
+import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry } from "../records/types.ts";
-import { decodeFrame, decodeMeasurement } from "../stars/decode-measurement.ts";
-import { encodeFrame, encodeMeasurement } from "../stars/encode-measurement.ts";
-import type { FrameMeasurement, MeasuringSettings, TestMeasurement } from "../stars/frame-measurement.ts";
+import { decodeFrame } from "../stars/decode-frame.ts";
+import { encodeFrame } from "../stars/encode-frame.ts";
+import type { FrameMeasurement, MeasuringSettings } from "../stars/frame-measurement.ts";
 import { replaceFile } from "./write-file.ts";
 
 export const measuredFile = "measured.json";

@@ -10,8 +10,8 @@ import { orientFields } from "../field/orient-fields.ts";
 import { computeShims } from "../field/shims.ts";
 import { fitSweep } from "../field/sweep.ts";
 import { readSweepPositions } from "../field/sweep-positions.ts";
+import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
-import type { TestMeasurement } from "../stars/frame-measurement.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import type { TestResults } from "./results.ts";
 

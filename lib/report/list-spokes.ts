@@ -1,5 +1,5 @@
 import { computeHalfDiagonalMm, locateOnSensor, type SensorGeometry } from "../field/geometry.ts";
-import type { TestMeasurement } from "../stars/frame-measurement.ts";
+import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import type { TestResults } from "./results.ts";
 

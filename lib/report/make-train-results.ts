@@ -1,7 +1,7 @@
 import { posix } from "node:path";
 import { makeLedger } from "../ledger/make-ledger.ts";
+import { MEASUREMENT_FORMAT } from "../measured/test-measurement.ts";
 import type { Content, SourceText, TrainEntry } from "../records/types.ts";
-import { MEASUREMENT_FORMAT } from "../stars/frame-measurement.ts";
 import { computeBackFocus } from "../train/back-focus.ts";
 import { listBackFocusExtras } from "../train/back-focus-extras.ts";
 import { computeSolvedFocalLength } from "../train/focal-length.ts";

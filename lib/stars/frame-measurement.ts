@@ -75,17 +75,3 @@ export interface CropMeasurement {
   yPx: number;
   sidePx: number;
 }
-
-export const MEASUREMENT_FORMAT = "rig-report-measured/1";
-
-/** All that was measured in one test; `measured.json`. */
-export interface TestMeasurement {
-  format: typeof MEASUREMENT_FORMAT;
-  /** Digest of the measuring code. */
-  code: string;
-  settings: MeasuringSettings;
-  frames: FrameMeasurement[];
-  /** Frames of the focus sweep, with as many of their stars as the sweep needs; absent where there is none. */
-  sweep?: FrameMeasurement[];
-  crops: CropMeasurement[];
-}

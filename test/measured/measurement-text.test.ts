@@ -1,11 +1,10 @@
 import { describe, expect, it } from "vitest";
-import { decodeFrame, decodeMeasurement } from "../../lib/stars/decode-measurement.ts";
-import { encodeFrame, encodeMeasurement } from "../../lib/stars/encode-measurement.ts";
-import {
-  type FrameMeasurement,
-  MEASUREMENT_FORMAT,
-  type TestMeasurement,
-} from "../../lib/stars/frame-measurement.ts";
+import { decodeMeasurement } from "../../lib/measured/decode-measurement.ts";
+import { encodeMeasurement } from "../../lib/measured/encode-measurement.ts";
+import { MEASUREMENT_FORMAT, type TestMeasurement } from "../../lib/measured/test-measurement.ts";
+import { decodeFrame } from "../../lib/stars/decode-frame.ts";
+import { encodeFrame } from "../../lib/stars/encode-frame.ts";
+import type { FrameMeasurement } from "../../lib/stars/frame-measurement.ts";
 import { STAR_FLAGS } from "../../lib/stars/star-table.ts";
 import { drawTables } from "../field/draw-tables.ts";
 

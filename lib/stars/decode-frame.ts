@@ -1,5 +1,5 @@
 import * as z from "zod";
-import { type FrameMeasurement, MEASUREMENT_FORMAT, type TestMeasurement } from "./frame-measurement.ts";
+import type { FrameMeasurement } from "./frame-measurement.ts";
 import { restoreStars, STORED_NAMES, type StoredStars } from "./star-digits.ts";
 
 /** Longer than any measurement of ours gets; a damaged or hostile file is not to fill the memory. */
@@ -48,7 +48,8 @@ const header = z.object({
   cropOriginPx: z.object({ x: z.number(), y: z.number() }).nullable(),
 });
 
-const frame = z.object({
+/** Shape of a frame as stored; what is longer or otherwise shaped is no frame of ours. */
+export const storedFrame = z.object({
   file: text,
   sha256: text,
   key: text,
@@ -60,36 +61,13 @@ const frame = z.object({
   channels: z.array(channel).min(1).max(8),
 });
 
-const corner = z.enum(["centre", "upperLeft", "upperRight", "lowerLeft", "lowerRight"]);
-
-const measurement = z.object({
-  format: z.literal(MEASUREMENT_FORMAT),
-  code: text,
-  settings: z.object({
-    cfa: z.enum(["none", "RGGB", "BGGR", "GRBG", "GBRG"]).nullable(),
-    gainElectronsPerAdu: known,
-    readNoiseElectrons: known,
-    saturationAdu: known,
-  }),
-  frames: z.array(frame),
-  sweep: z.array(frame).optional(),
-  crops: z.array(
-    z.object({
-      halfDiagonal: corner,
-      file: text,
-      xPx: z.number(),
-      yPx: z.number(),
-      sidePx: z.int().positive(),
-    }),
-  ),
-});
-
 function restoreLevel(stored: z.infer<typeof level>): FrameMeasurement["channels"][number]["background"] {
   const number = (value: number | null) => value ?? Number.NaN;
   return { median: number(stored.median), lo: number(stored.lo), hi: number(stored.hi), cells: stored.cells };
 }
 
-function restoreFrame(stored: z.infer<typeof frame>): FrameMeasurement {
+/** A frame from what is stored of it; what was null is NaN. */
+export function restoreFrame(stored: z.infer<typeof storedFrame>): FrameMeasurement {
   return {
     ...stored,
     channels: stored.channels.map((part) => ({
@@ -103,7 +81,8 @@ function restoreFrame(stored: z.infer<typeof frame>): FrameMeasurement {
   };
 }
 
-function parseJson(jsonText: string): unknown {
+/** The value of a JSON text, undefined where it is none. */
+export function parseJson(jsonText: string): unknown {
   try {
     return JSON.parse(jsonText);
   } catch {
@@ -111,20 +90,8 @@ function parseJson(jsonText: string): unknown {
   }
 }
 
-/** The measurement of a test from the text of measured.json; null where the text is no such thing or is damaged. */
-export function decodeMeasurement(jsonText: string): TestMeasurement | null {
-  const parsed = measurement.safeParse(parseJson(jsonText));
-  if (!parsed.success) return null;
-  const { frames, sweep, ...rest } = parsed.data;
-  return {
-    ...rest,
-    frames: frames.map(restoreFrame),
-    ...(sweep === undefined ? {} : { sweep: sweep.map(restoreFrame) }),
-  };
-}
-
 /** One frame from its text, null where damaged. */
 export function decodeFrame(jsonText: string): FrameMeasurement | null {
-  const parsed = frame.safeParse(parseJson(jsonText));
+  const parsed = storedFrame.safeParse(parseJson(jsonText));
   return parsed.success ? restoreFrame(parsed.data) : null;
 }

@@ -1,4 +1,4 @@
-import type { FrameMeasurement, TestMeasurement } from "./frame-measurement.ts";
+import type { FrameMeasurement } from "./frame-measurement.ts";
 import { storeStars } from "./star-digits.ts";
 
 /** JSON that reads well in a diff: objects open out, each list of plain values (a column of stars) is one line. */
@@ -16,7 +16,8 @@ export function formatJson(value: unknown, indent = ""): string {
   return `{\n${lines.join(",\n")}\n${indent}}`;
 }
 
-function storeFrame(frame: FrameMeasurement): object {
+/** A frame as it is stored: its star tables rounded, column by column. */
+export function storeFrame(frame: FrameMeasurement): object {
   return {
     ...frame,
     channels: frame.channels.map((channel) => ({ ...channel, stars: storeStars(channel.stars) })),
@@ -26,12 +27,4 @@ function storeFrame(frame: FrameMeasurement): object {
 /** One frame as text, for the work that is not finished yet. */
 export function encodeFrame(frame: FrameMeasurement): string {
   return `${formatJson(storeFrame(frame))}\n`;
-}
-
-/** The text of measured.json. The same measurement gives the same bytes. */
-export function encodeMeasurement(measurement: TestMeasurement): string {
-  const { frames, sweep, crops, ...rest } = measurement;
-  // The order is fixed here, so that the same measurement is the same bytes whoever put it together.
-  const stored = { ...rest, frames: frames.map(storeFrame), sweep: sweep?.map(storeFrame), crops };
-  return `${formatJson(stored)}\n`;
 }
