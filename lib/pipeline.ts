@@ -1,5 +1,5 @@
 /**
- * From a photographer's records and frames to published pages, in six steps. Each step is one function here; what it
+ * From a photographer's records and frames to published pages, in seven steps. Each step is one function here; what it
  * hands on is plain data, so each can be read, tested and replaced by itself. Start with `makeSite` at the end.
  *
  *   read      records (YAML, Markdown, CSV)      -> Content
@@ -7,20 +7,23 @@
  *   measure   a frame                            -> FrameMeasurement (star tables)      the only slow step
  *   analyse   records and star tables            -> TestResults of every test
  *   report    records and test results           -> TrainResults, the one object that pages are made from
+ *   compare   two tests with their results       -> Comparison of every comparison on record
  *   publish   all results                        -> the site
  *
  * Measuring and publishing are apart: what was measured is kept beside the record (measured.json), so that the pages
  * can be made again years later with no frame at hand.
  */
+import type { MatchedMeasurement } from "./compare/matched-measurement.ts";
 import { type Fault, ReportError } from "./fault.ts";
 import type { Frame } from "./frames/frame.ts";
 import { openFrame } from "./frames/open.ts";
 import type { TestMeasurement } from "./measured/test-measurement.ts";
 import { readContent } from "./records/read-content.ts";
-import type { Content, TestEntry, TrainEntry } from "./records/types.ts";
+import type { ComparisonEntry, Content, TestEntry, TrainEntry } from "./records/types.ts";
+import { addComparisons, makeComparisons } from "./report/make-comparisons.ts";
 import { makeAllTestResults } from "./report/make-test-results.ts";
 import { makeTrainResults } from "./report/make-train-results.ts";
-import type { TestResults, TrainResults } from "./report/results.ts";
+import type { Comparison, TestResults, TrainResults } from "./report/results.ts";
 import { buildSite, type SiteReport } from "./site/build-site.ts";
 import { findNoStarFault } from "./stars/find-frame-fault.ts";
 import type { FrameMeasurement } from "./stars/frame-measurement.ts";
@@ -70,9 +73,26 @@ export function report(
   return makeTrainResults({ train, tests, content, software });
 }
 
-/** 6. The site with a page for each train; the site that stood there is replaced when the new one is whole. */
+/** Where the finer side's frames on the coarser's grid come from: measured now, or stored; null where there are none. */
+export type MatchedSource = (comparison: ComparisonEntry) => MatchedMeasurement | null;
+
+/** 6. Every comparison on record, from the results of the trains and the stars of the two tests. */
+export function compare(
+  content: Content,
+  results: readonly TrainResults[],
+  findMeasurement: MeasurementSource,
+  findMatched: MatchedSource,
+): Comparison[] {
+  return makeComparisons({ content, results, findMeasurement, findMatched });
+}
+
+/**
+ * 7. The site with a page for each train and each comparison; the site that stood there is replaced when the new one is
+ * whole.
+ */
 export function publish(
   results: readonly TrainResults[],
+  comparisons: readonly Comparison[],
   content: Content,
   outDir: string,
   onStep: (line: string) => void,
@@ -82,20 +102,21 @@ export function publish(
     const cropDirs = Object.fromEntries((entry?.tests ?? []).map((test) => [test.id, test.dir]));
     return { results: train, cropDirs };
   });
-  return buildSite({ trains, site: content.site, outDir, onStep });
+  return buildSite({ trains, comparisons, site: content.site, outDir, onStep });
 }
 
 export interface SiteRequest {
   content: Content;
   findMeasurement: MeasurementSource;
+  findMatched: MatchedSource;
   outDir: string;
   software: string;
   onStep: (line: string) => void;
 }
 
-/** Steps 4 to 6 for every train; faults of all trains are thrown together, before anything is written. */
+/** Steps 4 to 7 for every train; faults of all trains are thrown together, before anything is written. */
 export async function makeSite(request: SiteRequest): Promise<SiteReport> {
-  const { content, findMeasurement, outDir, software, onStep } = request;
+  const { content, findMeasurement, findMatched, outDir, software, onStep } = request;
   const faults: Fault[] = [];
   const results: TrainResults[] = [];
   for (const train of content.trains) {
@@ -107,5 +128,7 @@ export async function makeSite(request: SiteRequest): Promise<SiteReport> {
     }
   }
   if (faults.length > 0) throw new ReportError(faults);
-  return publish(results, content, outDir, onStep);
+  const comparisons = compare(content, results, findMeasurement, findMatched);
+  const whole = results.map((train) => addComparisons(train, comparisons));
+  return publish(whole, comparisons, content, outDir, onStep);
 }

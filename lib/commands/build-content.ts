@@ -24,6 +24,7 @@ export async function buildContent(
   return makeSite({
     content,
     findMeasurement: (train, test) => byTest.get(nameTest(train, test)) ?? null,
+    findMatched: () => null,
     outDir,
     software: await nameSoftware(),
     onStep,

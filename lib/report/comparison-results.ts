@@ -8,6 +8,7 @@ export interface Comparison {
   format?: "rig-report-comparison/1";
   id: string;
   name: string;
+  /** `test` is empty where the train has no test yet: its records alone are then compared. */
   a: { train: string; test: string };
   b: { train: string; test: string };
   ratio: Quantity; // focal length of b over that of a, from common stars
@@ -26,6 +27,8 @@ export interface Comparison {
     coarser: "a" | "b";
     zones: Record<Zone, { a: Quantity; b: Quantity; difference: Quantity }>;
   }; // px of the coarser grid
+  /** Why `matched` is null, in one sentence; absent where it is not. */
+  matchedWhy?: string;
   verdict: {
     // on the corners
     px: { class: Verdict; sentence: string };

@@ -50,6 +50,24 @@ function readTable(train: TrainEntry, test: TestEntry, arcsecPerPx: number): Sta
   return { geometry, tables: new Map([["L", [stars]]]), warnings };
 }
 
+/**
+ * The stars of the channel that stands for a test, one table a frame in focus, and where their pixels lie on the sensor;
+ * null where neither frames nor a star table were measured.
+ */
+export function readMainStars(
+  train: TrainEntry,
+  test: TestEntry,
+  measurement: TestMeasurement | null,
+): { tables: StarTable[]; geometry: SensorGeometry } | null {
+  const inFocus = chooseInFocus(measurement?.frames ?? [], test.record.focusOffsetUm);
+  const nominal = makeScale(train, [], train.record.camera.pixelPitchUm).scale;
+  const source =
+    inFocus.length > 0 ? readFrames(train, inFocus) : readTable(train, test, nominal.arcsecPerPx);
+  if (source === null) return null;
+  const main = chooseMainChannel([...source.tables.keys()]);
+  return { tables: source.tables.get(main) ?? [], geometry: source.geometry };
+}
+
 /** The channel that stands for the test: the only one, or green, where a colour-filter sensor has most sites. */
 export function chooseMainChannel(channels: readonly string[]): string {
   return ["L", "G"].find((name) => channels.includes(name)) ?? channels[0] ?? "L";

@@ -1,6 +1,6 @@
 import { ReportError } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
-import type { TrainResults } from "../report/results.ts";
+import type { Comparison, TrainResults } from "../report/results.ts";
 import { checkNames } from "./check-names.ts";
 import { checkSite } from "./check-site.ts";
 import { cleanTexts } from "./clean-text.ts";
@@ -21,6 +21,8 @@ export interface SiteTrain {
 
 export interface SiteRequest {
   trains: readonly SiteTrain[];
+  /** Each gets a page of its own. */
+  comparisons?: readonly Comparison[];
   site: SiteRecord;
   outDir: string;
   /** Told one line per finished step. */
@@ -60,7 +62,10 @@ export async function buildSite(request: SiteRequest): Promise<SiteReport> {
   }
 }
 
-async function writeSite(request: Required<SiteRequest>, partial: string): Promise<SiteReport> {
+async function writeSite(
+  request: Required<Omit<SiteRequest, "comparisons">>,
+  partial: string,
+): Promise<SiteReport> {
   const { trains, site, outDir, onStep } = request;
   const index = makeIndexPage(
     trains.map(({ results }) => results),

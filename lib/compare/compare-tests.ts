@@ -1,0 +1,34 @@
+import type { Comparison } from "../report/results.ts";
+import { compareMatched } from "./compare-matched.ts";
+import { compareScales } from "./compare-scales.ts";
+import { compareZones } from "./compare-sharpness.ts";
+import type { ComparisonRequest, ComparisonSide } from "./comparison-side.ts";
+import { judgeVerdict } from "./judge-verdict.ts";
+import type { MatchedMeasurement } from "./matched-measurement.ts";
+
+function nameSide({ train, test }: ComparisonSide): { train: string; test: string } {
+  return { train: train.id, test: test?.id ?? "" };
+}
+
+/**
+ * Two tests side by side: the ratio of their scales, their widths by zone and unit, the finer at the coarser's sampling,
+ * and what all of it allows to say. Pure: the same sides give the same comparison.
+ *
+ * @param stored - the finer side's frames on the coarser's grid, measured; null where that has not been done
+ */
+export function compareTests(request: ComparisonRequest, stored: MatchedMeasurement | null): Comparison {
+  const scales = compareScales(request);
+  const zones = compareZones(request);
+  const matched = compareMatched(request, stored);
+  return {
+    format: "rig-report-comparison/1",
+    id: request.id,
+    name: request.name,
+    a: nameSide(request.a),
+    b: nameSide(request.b),
+    ...scales,
+    zones,
+    ...matched,
+    verdict: judgeVerdict(request, { zones, ...matched }),
+  };
+}
