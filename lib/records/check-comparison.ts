@@ -1,4 +1,4 @@
-import { sortByNearness } from "./edit-distance.ts";
+import { sortByNearness } from "../maths/edit-distance.ts";
 import type { Finding } from "./finding.ts";
 import type { ComparisonRecord } from "./types.ts";
 

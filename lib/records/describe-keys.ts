@@ -1,3 +1,4 @@
+import { REVIEW_KEYS } from "./equipment-keys.ts";
 import type { KeyMeaning, KeyMeanings } from "./key-meaning.ts";
 import { describeAllowed, nestMeanings } from "./key-meaning.ts";
 import {
@@ -14,7 +15,7 @@ import { TEST_KEYS } from "./test-keys.ts";
 import { TRAIN_KEYS } from "./train-keys.ts";
 
 /** The kinds of record, by the file that holds one. */
-export type RecordKind = "train" | "test" | "site" | "comparison" | "parts";
+export type RecordKind = "train" | "test" | "site" | "comparison" | "parts" | "review";
 
 /** Each kind of part that content/parts may hold, and the meanings of its keys. */
 export const PART_KINDS = {
@@ -40,6 +41,7 @@ export const RECORD_KEYS: Readonly<Record<RecordKind, KeyMeanings>> = {
   test: TEST_KEYS,
   site: SITE_KEYS,
   comparison: COMPARISON_KEYS,
+  review: REVIEW_KEYS,
   parts: Object.fromEntries(
     Object.entries(PART_KINDS).flatMap(([kind, keys]) => [
       [kind, partMeaning(kind)],

@@ -1,7 +1,7 @@
 import type { z } from "zod";
+import { findNearest } from "../maths/edit-distance.ts";
 import { suggestDate } from "./calendar-date.ts";
 import { findMeaning, listChildKeys, RECORD_KEYS, type RecordKind } from "./describe-keys.ts";
-import { findNearest } from "./edit-distance.ts";
 import { type Finding, formatPath, readPath, showValue } from "./finding.ts";
 import { describeAllowed, type KeyMeaning } from "./key-meaning.ts";
 import { suggestNumber, suggestRange } from "./suggest-number.ts";

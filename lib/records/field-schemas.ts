@@ -29,6 +29,16 @@ export function lineField(meaning: KeyMeaning): z.ZodString {
   return optionalLineField(meaning).regex(/\S/);
 }
 
+/** One line of running text of at most `most` characters that says something. */
+export function sentenceField(meaning: KeyMeaning, most: number): z.ZodString {
+  return z
+    .string()
+    .max(most)
+    .regex(oneLine)
+    .regex(/\S/)
+    .meta({ description: describeForEditor(meaning) });
+}
+
 /** One line of text that may be empty. */
 export function optionalLineField(meaning: KeyMeaning): z.ZodString {
   return z

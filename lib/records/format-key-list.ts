@@ -5,6 +5,10 @@ const files: Record<RecordKind, { title: string; where: string }> = {
   test: { title: "A test", where: "`trains/<train>/tests/<test>/test.yaml`" },
   parts: { title: "Parts for several trains", where: "`parts/*.yaml`, any file name" },
   comparison: { title: "A comparison", where: "`comparisons/<comparison>.yaml`" },
+  review: {
+    title: "The head of a review",
+    where: "`trains/<train>/review.md`, between two lines `---` at its top",
+  },
   site: { title: "The site", where: "`site.yaml`" },
 };
 

@@ -9,6 +9,9 @@ import { testSchema } from "./test-schema.ts";
 import { TRAIN_KEYS } from "./train-keys.ts";
 import { spacersSchema, trainSchema } from "./train-schema.ts";
 
+/** Records that are files of their own; the head of a review stands in Markdown, where no editor looks for a schema. */
+type WrittenKind = Exclude<RecordKind, "review">;
+
 const idText = z.string().regex(ID_PATTERN);
 
 /** A part written out, its id, or its id with keys that go before the part's own. */
@@ -43,7 +46,7 @@ const writtenParts = z.strictObject(
   ),
 );
 
-const written: Record<RecordKind, z.ZodType> = {
+const written: Record<WrittenKind, z.ZodType> = {
   train: writtenTrain,
   test: writtenTest,
   site: siteSchema,
@@ -51,7 +54,7 @@ const written: Record<RecordKind, z.ZodType> = {
   parts: writtenParts,
 };
 
-const titles: Record<RecordKind, string> = {
+const titles: Record<WrittenKind, string> = {
   train: "One optical train, its parts in order from the telescope to the sensor",
   test: "One night's test of a train in one state",
   site: "What holds for the whole site",
@@ -63,8 +66,8 @@ const titles: Record<RecordKind, string> = {
  * The JSON Schema (draft 7) of each record as it is written, for completion and hints in an editor. It allows what the
  * reader allows but for what a schema cannot see: days of the calendar, and keys that contradict each other.
  */
-export function makeJsonSchemas(): Record<RecordKind, Record<string, unknown>> {
-  const make = (kind: RecordKind) => ({
+export function makeJsonSchemas(): Record<WrittenKind, Record<string, unknown>> {
+  const make = (kind: WrittenKind) => ({
     ...z.toJSONSchema(written[kind], { io: "input", target: "draft-7" }),
     title: titles[kind],
   });

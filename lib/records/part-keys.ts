@@ -1,5 +1,6 @@
 import { BOROSILICATE_CROWN_INDEX } from "./defaults.ts";
-import type { KeyMeanings } from "./key-meaning.ts";
+import { bodyLengthKey, EQUIPMENT_KEYS, FOCUSER_KEYS } from "./equipment-keys.ts";
+import { type KeyMeanings, nestMeanings } from "./key-meaning.ts";
 
 // Ranges are wide on purpose: they are to catch a wrong unit or a slipped point, not an unusual instrument.
 // Chosen from the sizes that amateur equipment comes in; common practice, no source.
@@ -46,6 +47,18 @@ export const TELESCOPE_KEYS: KeyMeanings = {
     example: "0",
     leftOut: "0, no obstruction",
   },
+  ...bodyLengthKey(
+    "Length of the tube, focused, from its front end to where the corrector or the first ring sits.",
+    "790",
+  ),
+  focuser: {
+    meaning: "What the focuser does.",
+    allowed: "a mapping with travelMm, clearDiameterMm, fineRatio, loadG and rotator, each as far as known",
+    example: "{ travelMm: 75, fineRatio: 10, rotator: true }",
+    leftOut: "not stated",
+  },
+  ...nestMeanings("focuser", FOCUSER_KEYS),
+  ...EQUIPMENT_KEYS,
 };
 
 export const CORRECTOR_KEYS: KeyMeanings = {
@@ -87,6 +100,11 @@ export const CORRECTOR_KEYS: KeyMeanings = {
     example: "320",
     leftOut: "the light is taken to arrive telecentric, and the page says so",
   },
+  ...bodyLengthKey(
+    "What it adds to the train's length in front of its shoulder; 0 where it sits in the focuser.",
+    "0",
+  ),
+  ...EQUIPMENT_KEYS,
 };
 
 export const RING_KEYS: KeyMeanings = {
@@ -122,6 +140,7 @@ export const RING_KEYS: KeyMeanings = {
     example: "{ x: 0.0, y: 0.0 }",
     leftOut: "centred",
   },
+  ...EQUIPMENT_KEYS,
 };
 
 export const OFFSET_KEYS: KeyMeanings = {
@@ -198,6 +217,8 @@ export const CAMERA_KEYS: KeyMeanings = {
     example: "500",
     leftOut: "found from the frames",
   },
+  ...bodyLengthKey("Length of the camera from its front flange to its back, plugs not counted.", "92"),
+  ...EQUIPMENT_KEYS,
 };
 
 export const FILTER_KEYS: KeyMeanings = {

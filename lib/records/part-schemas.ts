@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { BOROSILICATE_CROWN_INDEX } from "./defaults.ts";
+import { equipmentFields, focuserSchema } from "./equipment-schemas.ts";
 import { describeForEditor, lineField, numberField } from "./field-schemas.ts";
 import type { KeyMeaning } from "./key-meaning.ts";
 import {
@@ -29,6 +30,9 @@ export const telescopeSchema = z.strictObject({
   apertureMm: numberField(TELESCOPE_KEYS.apertureMm),
   focalLengthMm: numberField(TELESCOPE_KEYS.focalLengthMm),
   obstructionMm: numberField(TELESCOPE_KEYS.obstructionMm).default(0),
+  bodyLengthMm: numberField(TELESCOPE_KEYS.bodyLengthMm).exactOptional(),
+  focuser: focuserSchema.meta(describe(TELESCOPE_KEYS.focuser)).exactOptional(),
+  ...equipmentFields,
 }) satisfies z.ZodType<Telescope>;
 
 export const correctorSchema = z.strictObject({
@@ -42,6 +46,8 @@ export const correctorSchema = z.strictObject({
     .meta(describe(CORRECTOR_KEYS.radialMeans))
     .default("unknown"),
   exitPupilMm: numberField(CORRECTOR_KEYS.exitPupilMm).exactOptional(),
+  bodyLengthMm: numberField(CORRECTOR_KEYS.bodyLengthMm).exactOptional(),
+  ...equipmentFields,
 }) satisfies z.ZodType<Corrector>;
 
 export const ringSchema = z.strictObject({
@@ -50,6 +56,7 @@ export const ringSchema = z.strictObject({
   clearDiameterMm: numberField(RING_KEYS.clearDiameterMm).exactOptional(),
   glass: glassSchema.meta(describe(RING_KEYS.glass)).exactOptional(),
   offsetMm: offsetSchema.exactOptional(),
+  ...equipmentFields,
 }) satisfies z.ZodType<StackPart>;
 
 export const cameraSchema = z.strictObject({
@@ -66,6 +73,8 @@ export const cameraSchema = z.strictObject({
   readNoiseElectrons: numberField(CAMERA_KEYS.readNoiseElectrons).exactOptional(),
   saturationAdu: numberField(CAMERA_KEYS.saturationAdu).exactOptional(),
   biasAdu: numberField(CAMERA_KEYS.biasAdu).exactOptional(),
+  bodyLengthMm: numberField(CAMERA_KEYS.bodyLengthMm).exactOptional(),
+  ...equipmentFields,
 }) satisfies z.ZodType<Camera>;
 
 export const filterSchema = z.strictObject({

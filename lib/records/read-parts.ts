@@ -1,10 +1,10 @@
 import { join } from "node:path";
 import { z } from "zod";
 import type { Fault } from "../fault.ts";
+import { findNearest } from "../maths/edit-distance.ts";
 import { checkPart } from "./check-parts.ts";
 import { checkRecord } from "./check-record.ts";
 import { PART_KINDS, type PartKind } from "./describe-keys.ts";
-import { findNearest } from "./edit-distance.ts";
 import { type Finding, placeFinding, showValue } from "./finding.ts";
 import { ID_ALLOWED, isSafeId, makeSafeId } from "./name-id.ts";
 import { PART_SCHEMAS } from "./part-schemas.ts";

@@ -10,9 +10,10 @@ import { readRecord } from "./read-record.ts";
 import { largestProseBytes, largestTableBytes, readText } from "./read-text.ts";
 import type { RecordDocument } from "./record-document.ts";
 import type { PartLibrary } from "./resolve-parts.ts";
+import { splitReview } from "./split-review.ts";
 import { testSchema } from "./test-schema.ts";
 import { trainSchema } from "./train-schema.ts";
-import type { SourceText, TestEntry, Tolerances, TrainEntry, TrainRecord } from "./types.ts";
+import type { ReviewEntry, SourceText, TestEntry, Tolerances, TrainEntry, TrainRecord } from "./types.ts";
 
 export interface TrainsRead {
   /** Those without a fault. */
@@ -102,11 +103,17 @@ async function exists(path: string): Promise<boolean> {
   );
 }
 
-async function readReview(root: Root, name: string, faults: Fault[]): Promise<SourceText | null> {
+async function readReview(root: Root, name: string, faults: Fault[]): Promise<ReviewEntry | null> {
   if (!(await exists(join(root.dir, name)))) return null;
-  const read = await readText(join(root.dir, name), name, showPath(root, name), largestProseBytes);
-  if (read.fault !== null) faults.push(read.fault);
-  return read.source;
+  const shown = showPath(root, name);
+  const read = await readText(join(root.dir, name), name, shown, largestProseBytes);
+  if (read.fault !== null) {
+    faults.push(read.fault);
+    return null;
+  }
+  const head = splitReview(read.source.text, shown);
+  faults.push(...head.faults);
+  return head.record === null ? null : { ...read.source, record: head.record, markdown: head.markdown };
 }
 
 interface TestsRead {

@@ -1,3 +1,4 @@
+import { OBTAINED_WORDS, SAY_WORDS } from "./equipment-keys.ts";
 import { GLASS_KEYS, RING_KEYS } from "./part-keys.ts";
 import { comment, explainInner, explainKey, type StartingKey, writeKey } from "./starting-lines.ts";
 import { TRAIN_KEYS } from "./train-keys.ts";
@@ -8,6 +9,7 @@ const head = [
   "What stands before REPLACE is invented: put your own in its place and take the word away.",
   'A line that begins with "# " explains. A line that begins with "#" and no space is a part of the record that is switched off: take the "#" away to use it.',
   "Every key ends with its unit: Mm is millimetres, Um micrometres, Px pixels, Deg degrees. Write numbers alone, with a decimal point: 3.76. Steps inwards are two spaces, never a tab.",
+  "weightG, pricePaid, thread, included and missing may stand under corrector and camera and with each ring, just as under telescope.",
   "A part that several trains share may be written once, in parts/, and named here by its id: a line  camera: heron-26  then stands for the whole block.",
   "Your own prose for the page goes into review.md beside this file, in Markdown. Tests go under tests/: npm run new -- test TRAIN DATE.",
 ];
@@ -25,6 +27,12 @@ const blocks: StartingKey[][] = [
     { key: "telescope.apertureMm", invented: true },
     { key: "telescope.focalLengthMm", invented: true },
     { key: "telescope.obstructionMm", invented: true },
+    { key: "telescope.weightG", off: true },
+    { key: "telescope.bodyLengthMm", off: true },
+    { key: "telescope.pricePaid", off: true },
+    { key: "telescope.included", off: true },
+    { key: "telescope.missing", off: true },
+    { key: "telescope.focuser", off: true },
   ],
   [
     { key: "corrector", value: "" },
@@ -50,6 +58,30 @@ const blocks: StartingKey[][] = [
     { key: "camera.biasAdu", off: true },
   ],
   [{ key: "spacersOwnedMm", invented: true }],
+  [
+    {
+      key: "disclosure",
+      value: "",
+      off: true,
+      below: [
+        "  obtained: bought",
+        "  from: a shop, at the shelf price",
+        "  goesBack: false",
+        "  copies: 1",
+        "  say: nobody",
+        "  readBy: [two members of the club]",
+        "  ties: None.",
+      ],
+    },
+  ],
+  [
+    {
+      key: "equipment",
+      value: "",
+      off: true,
+      below: ["  - { item: mount, name: Fellside oak pier, weightG: 31000 }", "  - { item: dew heater }"],
+    },
+  ],
   [
     {
       key: "adjuster",
@@ -81,6 +113,7 @@ const blocks: StartingKey[][] = [
 ];
 
 const afterHead: Record<string, string> = {
+  disclosure: `obtained is one of ${OBTAINED_WORDS.join(", ")}; say is one of ${SAY_WORDS.join(", ")}.`,
   corrector: "No reducer, flattener or extender? Take the block away, down to the stack.",
   adjuster:
     "angleDeg is counted counter-clockwise from the right of the displayed frame; pitchMm is what a full turn moves.",

@@ -1,4 +1,5 @@
 import { DEFAULT_TOLERANCES } from "./defaults.ts";
+import { DISCLOSURE_KEYS, ITEM_KEYS } from "./equipment-keys.ts";
 import { type KeyMeanings, nestMeanings } from "./key-meaning.ts";
 import {
   CAMERA_KEYS,
@@ -159,4 +160,25 @@ export const TRAIN_KEYS: KeyMeanings = {
     leftOut: "those of site.yaml, else those built in",
   },
   ...nestMeanings("tolerances", TOLERANCE_KEYS),
+  equipment: {
+    meaning: "What was used beside the optics: mount, guider, dew heater.",
+    allowed: "a list of mappings with item, and whatever else is known of it",
+    example: "[{ item: mount, name: Fellside oak pier }]",
+    leftOut: "none",
+  },
+  "equipment[]": {
+    meaning: "One thing used.",
+    allowed: "a mapping with item, and whatever else is known of it",
+    example: "{ item: mount, name: Fellside oak pier }",
+  },
+  ...nestMeanings("equipment[]", ITEM_KEYS),
+  disclosure: {
+    meaning: "How the equipment came to you, and who had a say in your text.",
+    allowed: `a mapping with ${Object.keys(DISCLOSURE_KEYS)
+      .filter((key) => !key.endsWith("[]"))
+      .join(", ")}`,
+    example: "{ obtained: bought, say: nobody }",
+    leftOut: "the page says that nothing is disclosed",
+  },
+  ...nestMeanings("disclosure", DISCLOSURE_KEYS),
 };

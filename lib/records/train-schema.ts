@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { disclosureSchema, itemSchema } from "./equipment-schemas.ts";
 import { describeForEditor, lineField, numberField } from "./field-schemas.ts";
 import type { KeyMeaning } from "./key-meaning.ts";
 import { cameraSchema, correctorSchema, offsetSchema, ringSchema, telescopeSchema } from "./part-schemas.ts";
@@ -10,6 +11,7 @@ const describe = (meaning: KeyMeaning) => ({ description: describeForEditor(mean
 /** More would be a slip; the bound keeps a hostile record small. */
 export const mostSpacers = 60;
 const mostParts = 60;
+const mostItems = 60;
 
 export const tolerancesSchema = z.strictObject({
   cornerFwhmOverCentre: numberField(TOLERANCE_KEYS.cornerFwhmOverCentre).exactOptional(),
@@ -58,4 +60,6 @@ export const trainSchema = z.strictObject({
     .nullable()
     .default(null),
   tolerances: tolerancesSchema.meta(describe(TRAIN_KEYS.tolerances)).default({}),
+  equipment: z.array(itemSchema).max(mostItems).meta(describe(TRAIN_KEYS.equipment)).exactOptional(),
+  disclosure: disclosureSchema.meta(describe(TRAIN_KEYS.disclosure)).exactOptional(),
 }) satisfies z.ZodType<TrainRecord>;

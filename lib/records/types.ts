@@ -5,8 +5,59 @@ export interface Glass {
   index: number;
 }
 
-export interface Telescope {
+export interface PricePaid {
+  amount: number;
+  /** ISO 4217. */
+  currency: string;
+  year?: number;
+}
+
+/** What a buyer asks of a part beside its optics; nothing of it enters a measurement. */
+export interface EquipmentFacts {
+  weightG?: number;
+  pricePaid?: PricePaid;
+  thread?: string;
+  included?: string[];
+  missing?: string[];
+}
+
+export interface Focuser {
+  travelMm?: number;
+  clearDiameterMm?: number;
+  fineRatio?: number;
+  loadG?: number;
+  rotator?: boolean;
+}
+
+/** Something used that is not part of the optics. */
+export interface EquipmentItem extends EquipmentFacts {
+  item: string;
+  name?: string;
+  note?: string;
+}
+
+/** How the equipment came to the author, and who had a say in the text. */
+export interface Disclosure {
+  obtained: "bought" | "boughtUsed" | "lent" | "given" | "builtByAuthor" | "clubOwned";
+  from?: string;
+  goesBack?: boolean;
+  copies?: number;
+  say: "nobody" | "factsChecked" | "approved";
+  readBy?: string[];
+  ties?: string;
+}
+
+/** What stands at the head of review.md. */
+export interface ReviewRecord {
+  draft: boolean;
+  /** One sentence; empty where none is given. */
+  summary: string;
+}
+
+export interface Telescope extends EquipmentFacts {
   name: string;
+  bodyLengthMm?: number;
+  focuser?: Focuser;
   apertureMm: number;
   focalLengthMm: number;
   obstructionMm: number;
@@ -14,8 +65,9 @@ export interface Telescope {
 
 export type RadialMeans = "tooClose" | "tooFar" | "unknown";
 
-export interface Corrector {
+export interface Corrector extends EquipmentFacts {
   name: string;
+  bodyLengthMm?: number;
   kind: "reducer" | "flattener" | "extender";
   factor: number;
   backFocusMm: number;
@@ -24,7 +76,7 @@ export interface Corrector {
 }
 
 /** A ring, drawer, nosepiece or other part of fixed length. */
-export interface StackPart {
+export interface StackPart extends EquipmentFacts {
   part: string;
   lengthMm: number;
   clearDiameterMm?: number;
@@ -43,8 +95,9 @@ export type StackItem = StackPart | StackSpacers;
 
 export type CfaPattern = "none" | "RGGB" | "BGGR" | "GRBG" | "GBRG";
 
-export interface Camera {
+export interface Camera extends EquipmentFacts {
   name: string;
+  bodyLengthMm?: number;
   widthPx: number;
   heightPx: number;
   pixelPitchUm: number;
@@ -80,6 +133,8 @@ export interface TrainRecord {
   spacersOwnedMm: number[];
   adjuster: Adjuster | null;
   tolerances: Tolerances;
+  equipment?: EquipmentItem[];
+  disclosure?: Disclosure;
 }
 
 export interface FilterRecord {
@@ -135,6 +190,13 @@ export interface SourceText {
   sha256: string;
 }
 
+/** The author's prose. */
+export interface ReviewEntry extends SourceText {
+  record: ReviewRecord;
+  /** The prose without its head: the head's lines are left empty, so that lines count as in the file. */
+  markdown: string;
+}
+
 export interface TestEntry {
   id: string;
   /** Absolute folder of the record; paths in it are relative to this. */
@@ -151,7 +213,7 @@ export interface TrainEntry {
   source: SourceText;
   /** Parts from content/parts that the record names. */
   partSources: SourceText[];
-  review: SourceText | null;
+  review: ReviewEntry | null;
   tests: TestEntry[];
 }
 

@@ -103,7 +103,9 @@ export function makeTrainResults(request: TrainReportRequest): TrainResults {
       author: content.site.author,
       club: content.site.club,
       records: sources.filter((source) => source !== train.review).map(({ file, text }) => ({ file, text })),
-      reviewMarkdown: train.review?.text ?? null,
+      reviewMarkdown: train.review?.markdown ?? null,
+      draft: train.review?.record.draft ?? false,
+      summary: train.review?.record.summary ?? "",
       cautions: listCautions(tests),
     },
   };

@@ -94,7 +94,12 @@ export interface TrainResults {
     author: string;
     club: string;
     records: { file: string; text: string }[];
+    /** The prose of review.md; lines of its head are empty, so that lines count as in the file. */
     reviewMarkdown: string | null;
+    /** The report is unfinished: its page is marked and stays out of lists. */
+    draft?: boolean;
+    /** The report in one sentence by its author; empty where there is none. */
+    summary?: string;
     cautions: string[];
   };
 }

@@ -204,6 +204,8 @@ describe("readContent", () => {
       file: "trains/tarn/review.md",
       text: "abc",
       sha256: "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
+      record: { draft: false, summary: "" },
+      markdown: "abc",
     });
   });
 

@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
+import { countEdits, findNearest, sortByNearness } from "../../lib/maths/edit-distance.ts";
 import { makeRandom } from "../../lib/maths/random.ts";
 import { isRealDate, suggestDate } from "../../lib/records/calendar-date.ts";
-import { countEdits, findNearest, sortByNearness } from "../../lib/records/edit-distance.ts";
 import { isSafeId, makeSafeId } from "../../lib/records/name-id.ts";
 import { CAMERA_KEYS, RING_KEYS, TELESCOPE_KEYS } from "../../lib/records/part-keys.ts";
 import { suggestNumber, suggestRange } from "../../lib/records/suggest-number.ts";
