@@ -1,4 +1,4 @@
-import { fitEllipticityCorrection } from "./correct-ellipticity.ts";
+import type { EllipticityCorrection } from "./correct-ellipticity.ts";
 import { FITTED } from "./fit-stars.ts";
 import { makeProfileReader, type ProfileField } from "./profile-field.ts";
 import { makeSampledWidth } from "./sampled-width.ts";
@@ -33,11 +33,11 @@ export function assembleTable(
   },
   backgroundAt: (x: number, y: number) => number,
   field: ProfileField,
+  correct: EllipticityCorrection,
 ): StarTable {
   const count = fitted.length / FITTED.length;
   const table = makeStarTable(count);
   const readProfile = makeProfileReader(field);
-  const correct = fitEllipticityCorrection(fitted, field);
   const sampledWidth = makeSampledWidth(readProfile(field.widthPx / 2, field.heightPx / 2));
   for (let i = 0; i < count; i++) {
     const row = fitted.subarray(i * FITTED.length, (i + 1) * FITTED.length);

@@ -32,24 +32,26 @@ export interface LearnedField {
 /**
  * Learns the frame's star profile from its bright stars: the Moffat exponent that fits best, then a smooth correction
  * in radius that may change over the frame as far as there are stars to tell. `starts` are packed rows of the chosen
- * stars. With fewer than three stars the profile stays the Moffat one with exponent 3.2 (typical of long exposures,
+ * stars. `sibling` is the profile of another colour of the frame, to begin from and to stay near. With fewer than three stars the profile stays the Moffat one with exponent 3.2 (typical of long exposures,
  * common practice, no source).
  */
 export async function learnProfileField(
   frame: FitFrame,
   starts: Float64Array,
   run: StarTaskRunner,
+  sibling: ProfileField | null = null,
 ): Promise<LearnedField> {
   const count = starts.length / PARAMETERS;
-  if (count < 3) return { field: makePlainField(frame.plane, 3.2), starsLearnedFrom: 0 };
+  if (count < 3) return { field: sibling ?? makePlainField(frame.plane, 3.2), starsLearnedFrom: 0 };
   const wide = { ...frame, stampWidths: learnWidths };
-  const beta = await chooseBeta(wide, starts.subarray(0, starsForBeta * PARAMETERS), run);
-  let field = makePlainField(frame.plane, beta);
+  let field =
+    sibling ??
+    makePlainField(frame.plane, await chooseBeta(wide, starts.subarray(0, starsForBeta * PARAMETERS), run));
   let present = starts;
   let highestChi2 = Number.POSITIVE_INFINITY;
   let learnedFrom = count;
   for (let round = 0; round < rounds; round++) {
-    if (round === 1) field = extendTerms(field, learnedFrom);
+    if (round === 1 && sibling === null) field = extendTerms(field, learnedFrom);
     const { jobs, rowsOf } = dealJobs({ ...wide, field }, present);
     const parts = await run(
       learnProfileTask,
@@ -60,7 +62,7 @@ export async function learnProfileField(
       for (let i = 0; i < total.normal.length; i++) total.normal[i] += equations.normal[i];
       for (let i = 0; i < total.gradient.length; i++) total.gradient[i] += equations.gradient[i];
     }
-    field = solveProfile(field, total);
+    field = solveProfile(field, total, sibling);
     const fitted = gatherRows(
       parts.map((part) => part.fitted),
       rowsOf,

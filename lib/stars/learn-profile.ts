@@ -193,8 +193,18 @@ const coreFreedom = 0.1;
 /** The correction is smooth: its second difference is held to this share of its freedom. */
 const smoothness = 0.5;
 
-/** Solves the summed equations for new coefficients, with the prior that keeps few stars from inventing structure. */
-export function solveProfile(field: ProfileField, equations: ProfileEquations): ProfileField {
+/** How much of that freedom is left where another colour of the same frame has told the profile already. */
+const siblingFreedom = 0.3;
+
+/**
+ * Solves the summed equations for new coefficients, with the prior that keeps few stars from inventing structure: about
+ * the Moffat profile, or about `sibling`, of the same exponent and terms, where there is one.
+ */
+export function solveProfile(
+  field: ProfileField,
+  equations: ProfileEquations,
+  sibling: ProfileField | null = null,
+): ProfileField {
   const size = field.terms * BASES;
   const normal = equations.normal.slice();
   const right = equations.gradient.slice();
@@ -202,14 +212,16 @@ export function solveProfile(field: ProfileField, equations: ProfileEquations): 
   const addPrior = (rows: [number, number][], sigma: number) => {
     const weight = sigma ** -2;
     let present = 0;
-    for (const [at, factor] of rows) present += factor * field.coefficients[at];
+    for (const [at, factor] of rows) {
+      present += factor * (field.coefficients[at] - (sibling?.coefficients[at] ?? 0));
+    }
     for (const [at, factor] of rows) {
       right[at] -= weight * factor * present;
       for (const [other, otherFactor] of rows) normal[at * size + other] += weight * factor * otherFactor;
     }
   };
   for (let t = 0; t < field.terms; t++) {
-    const share = t === 0 ? 1 : 0.5;
+    const share = (t === 0 ? 1 : 0.5) * (sibling === null ? 1 : siblingFreedom);
     for (let k = 0; k < BASES; k++) {
       const freedom = share * coreFreedom * Math.max(1, Math.exp(0.75 * locateBasis(k)));
       const at = t * BASES + k;

@@ -9,7 +9,7 @@ import type {
   MeasuringSettings,
 } from "./frame-measurement.ts";
 import { measurePlane } from "./measure-plane.ts";
-import type { MeshMap } from "./plane-measurement.ts";
+import type { LearnedShape, MeshMap } from "./plane-measurement.ts";
 import type { StarTaskRunner } from "./star-task.ts";
 
 /** Median of the mesh and where it lies 95 % of the time, by order statistics. */
@@ -30,7 +30,8 @@ async function measureChannel(
   plane: Plane,
   settings: MeasuringSettings,
   run: StarTaskRunner,
-): Promise<ChannelMeasurement> {
+  sibling: LearnedShape | null,
+): Promise<{ channel: ChannelMeasurement; learned: LearnedShape }> {
   const { header } = frame;
   const measured = await measurePlane(
     { widthPx: frame.widthPx, heightPx: frame.heightPx, samples: plane.samples, sites: plane.sites },
@@ -41,8 +42,9 @@ async function measureChannel(
       saturationAdu: settings.saturationAdu ?? header.saturationAdu,
     },
     run,
+    sibling,
   );
-  return {
+  const channel = {
     channel: plane.channel,
     found: measured.found,
     background: measureLevel(measured.background),
@@ -54,6 +56,28 @@ async function measureChannel(
     warnings: measured.warnings,
     stars: measured.stars,
   };
+  return { channel, learned: measured.learned };
+}
+
+/**
+ * The channels in the order of the planes. The one with most sites comes first, as the others of a colour-filter frame,
+ * with half its sites, lean on what it learned of the air and the tracking.
+ */
+async function measureChannels(
+  frame: Frame,
+  settings: MeasuringSettings,
+  run: StarTaskRunner,
+): Promise<ChannelMeasurement[]> {
+  const countSites = ({ sites }: Plane) => sites.filter((own) => own).length;
+  const order = frame.planes.toSorted((a, b) => countSites(b) - countSites(a));
+  const measured = new Map<Plane, ChannelMeasurement>();
+  let sibling: LearnedShape | null = null;
+  for (const plane of order) {
+    const { channel, learned } = await measureChannel(frame, plane, settings, run, sibling);
+    measured.set(plane, channel);
+    sibling ??= learned;
+  }
+  return frame.planes.flatMap((plane) => measured.get(plane) ?? []);
 }
 
 /** Place of a part read out of the sensor, from the keywords XORGSUBF and YORGSUBF (common practice, no source). */
@@ -105,8 +129,7 @@ export async function measureFrame(
   const saturationAdu =
     request.settings.saturationAdu ?? frame.header.saturationAdu ?? frame.fullScaleAdu ?? null;
   findFrameFault(frame, saturationAdu);
-  const channels: ChannelMeasurement[] = [];
-  for (const plane of frame.planes) channels.push(await measureChannel(frame, plane, request.settings, run));
+  const channels = await measureChannels(frame, request.settings, run);
   return {
     file: request.file,
     sha256: frame.sha256,

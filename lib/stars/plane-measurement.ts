@@ -1,3 +1,5 @@
+import type { EllipticityCorrection } from "./correct-ellipticity.ts";
+import type { ProfileField } from "./profile-field.ts";
 import type { StarTable } from "./star-table.ts";
 
 /** A smooth map on a coarse mesh: value at the centre of each mesh cell, row-major, row 0 at the top. */
@@ -9,6 +11,14 @@ export interface MeshMap {
   values: Float32Array;
 }
 
+/** What a channel's bright stars told of all its stars: air and tracking are the same for every colour of a frame. */
+export interface LearnedShape {
+  /** The star profile as it changes over the frame. */
+  field: ProfileField;
+  /** What the half-maximum contours have beyond the fitted ellipses. */
+  ellipticity: EllipticityCorrection;
+}
+
 /** What the measuring of one channel of one frame yields. */
 export interface PlaneMeasurement {
   channel: string;
@@ -18,6 +28,7 @@ export interface PlaneMeasurement {
   /** Background and noise (one sigma a pixel), ADU. */
   background: MeshMap;
   noise: MeshMap;
+  learned: LearnedShape;
   /** The learned star profile of the frame's middle: light per area against radius in half-widths at half-maximum. */
   profile: { radiusHwhm: number[]; relative: number[]; moffatBeta: number; starsLearnedFrom: number };
   /** e-/ADU used in the noise model, and whether it was given or estimated from the frame. */
