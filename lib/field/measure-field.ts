@@ -4,7 +4,7 @@ import type { StarTable } from "../stars/star-table.ts";
 import { measureWidthContrasts, type WidthContrasts } from "./contrasts.ts";
 import type { SensorGeometry } from "./geometry.ts";
 import { type PlacedStars, placeCombined } from "./place-stars.ts";
-import { estimateProfileReach } from "./profile-error.ts";
+import { estimateLearnedReach } from "./profile-error.ts";
 import { measureRadialProfile } from "./radial-profile.ts";
 import { listStarField } from "./star-field.ts";
 import { measureZones, type PixelScale, type ZoneResults } from "./zones.ts";
@@ -21,19 +21,20 @@ export interface FieldMeasures {
 
 /**
  * From one star table a frame (all of one pointing and one channel) to the field's measures. Frames that show another
- * field take no part and are named in `combined.unmatched`.
+ * field take no part and are named in `combined.unmatched`. `siteSpacingPx` is the mean distance of the channel's sites.
  */
 export function measureField(
   tables: readonly StarTable[],
   geometry: SensorGeometry,
   scale: PixelScale,
+  siteSpacingPx = 1,
 ): FieldMeasures {
   const combined = combineFrames(tables);
   const placed = placeCombined(combined, geometry);
   return {
     combined,
     placed,
-    zones: measureZones(placed, scale, estimateProfileReach(tables)),
+    zones: measureZones(placed, scale, estimateLearnedReach(tables, siteSpacingPx)),
     radialProfile: measureRadialProfile(placed),
     starField: listStarField(placed),
     contrasts: measureWidthContrasts(placed),

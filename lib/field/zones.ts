@@ -6,7 +6,7 @@ import { type CentreEstimate, joinReach, toQuantity } from "./estimate-centre.ts
 import { CORNERS, nameZone, ZONES } from "./geometry.ts";
 import { FEWEST_FOR_INTERVAL } from "./median-interval.ts";
 import type { PlacedStars } from "./place-stars.ts";
-import { widenForProfile } from "./profile-error.ts";
+import { type LearnedReach, widenEllipticity, widenWidth } from "./profile-error.ts";
 import { estimateMeasure, STAR_MEASURES } from "./star-measures.ts";
 
 export type ZoneResults = NonNullable<TestResults["zones"]>;
@@ -42,9 +42,9 @@ function makeLength(
   estimate: CentreEstimate | null,
   scale: PixelScale,
   why: string,
-  profileReach: number,
+  reach: LearnedReach,
 ): Length {
-  const px = widenForProfile(toQuantity(estimate, "px", why, 1, 0), profileReach);
+  const px = widenWidth(toQuantity(estimate, "px", why, 1, 0), reach);
   return {
     px,
     um: scaleQuantity(px, scale.umPerPx, "um"),
@@ -77,7 +77,7 @@ function measureZone(
   placed: PlacedStars,
   rows: readonly number[],
   scale: PixelScale,
-  profileReach: number,
+  reach: LearnedReach,
 ): ZoneResults[Zone] {
   const { stars } = placed.combined;
   const estimate = (name: keyof typeof STAR_MEASURES) => estimateMeasure(placed, rows, STAR_MEASURES[name]);
@@ -88,16 +88,20 @@ function measureZone(
     ? "Most stars of this zone are narrower than 1.2 px as sampled: the pixels do not resolve their width."
     : why;
   const width = (name: keyof typeof STAR_MEASURES) =>
-    makeLength(isUnresolved ? null : estimate(name), scale, whyWidth, profileReach);
+    makeLength(isUnresolved ? null : estimate(name), scale, whyWidth, reach);
   return {
     stars: rows.length,
     fwhm: width("fwhm"),
     fwhmMajor: width("fwhmMajor"),
     fwhmMinor: width("fwhmMinor"),
     hfd: width("hfd"),
-    sampledFwhm: widenForProfile(toQuantity(estimate("sampledFwhm"), "px", why, 1, 0), profileReach),
-    ellipticity: toQuantity(isUnresolved ? null : estimate("ellipticity"), "ratio", whyWidth, 1, 0),
-    radial: toQuantity(isUnresolved ? null : estimate("radial"), "ratio", whyWidth),
+    sampledFwhm: widenWidth(toQuantity(estimate("sampledFwhm"), "px", why, 1, 0), reach),
+    ellipticity: widenEllipticity(
+      toQuantity(isUnresolved ? null : estimate("ellipticity"), "ratio", whyWidth, 1, 0),
+      reach,
+      0,
+    ),
+    radial: widenEllipticity(toQuantity(isUnresolved ? null : estimate("radial"), "ratio", whyWidth), reach),
     angle: estimateAngle(
       isUnresolved ? null : estimate("e1"),
       isUnresolved ? null : estimate("e2"),
@@ -110,12 +114,12 @@ function measureZone(
  * Zone statistics: medians over the zone's usable stars, each star averaged over the frames first, with 95 % intervals
  * that carry the scatter from star to star and, with two frames or more, from frame to frame (see `estimateCentre`
  * and `joinReach`). The ellipticity is freed of the noise's share star by star (see `debiasSize`). A zone with fewer
- * than six stars, or whose stars the pixels do not resolve, says so instead of a number. Widths also carry what the
- * learned profile may put on all of them alike, `profileReach` (see `estimateProfileReach`; 0 leaves it out).
+ * than six stars, or whose stars the pixels do not resolve, says so instead of a number. Shapes also carry what the
+ * learned profile may put on all of them alike, `reach` (see `estimateLearnedReach`).
  */
-export function measureZones(placed: PlacedStars, scale: PixelScale, profileReach: number): ZoneResults {
+export function measureZones(placed: PlacedStars, scale: PixelScale, reach: LearnedReach): ZoneResults {
   const rows = sortIntoZones(placed);
   return Object.fromEntries(
-    ZONES.map((zone) => [zone, measureZone(placed, rows[zone], scale, profileReach)]),
+    ZONES.map((zone) => [zone, measureZone(placed, rows[zone], scale, reach)]),
   ) as ZoneResults;
 }

@@ -1,6 +1,7 @@
 import { findGeometry, isFault } from "../field/find-geometry.ts";
 import { makeFullGeometry, type SensorGeometry } from "../field/geometry.ts";
 import { type FieldMeasures, measureField } from "../field/measure-field.ts";
+import { findSiteSpacing } from "../field/profile-error.ts";
 import type { ZoneResults } from "../field/zones.ts";
 import { settleLedger } from "../ledger/make-ledger.ts";
 import { makeMeasured } from "../maths/quantity.ts";
@@ -149,7 +150,8 @@ function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurem
   const measures = new Map<string, FieldMeasures>();
   if (source !== null) {
     for (const [channel, tables] of source.tables) {
-      measures.set(channel, measureField(tables, source.geometry, scale));
+      const spacingPx = findSiteSpacing(channel, source.tables.size);
+      measures.set(channel, measureField(tables, source.geometry, scale, spacingPx));
     }
   }
   const field = measures.get(main);

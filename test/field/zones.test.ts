@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { measureField } from "../../lib/field/measure-field.ts";
 import { placeCombined } from "../../lib/field/place-stars.ts";
+import { NO_LEARNED_REACH } from "../../lib/field/profile-error.ts";
 import { measureZones } from "../../lib/field/zones.ts";
 import type { Quantity } from "../../lib/maths/quantity.ts";
 import { averageStars } from "../../lib/stars/average-stars.ts";
@@ -55,8 +56,8 @@ function countCoverage(plan: Omit<TablePlan, "seed">, nights: number, firstSeed:
         return { fwhmPx: 3, e1: elongation * Math.cos(twice), e2: elongation * Math.sin(twice) };
       },
     });
-    const zones = measureZones(placeCombined(combineInOrder(tables), geometry26), scale26, 0);
-    // The tables are drawn with no profile to be learned: 0 leaves its share out.
+    const zones = measureZones(placeCombined(combineInOrder(tables), geometry26), scale26, NO_LEARNED_REACH);
+    // The tables are drawn with no profile to be learned.
     if (holds(zones.centre.fwhm.px, medianWidthPx)) hits.fwhm++;
     if (holds(zones.centre.ellipticity, ellipticity)) hits.ellipticity++;
     if (holds(zones.centre.radial, elongation)) hits.radial++;
