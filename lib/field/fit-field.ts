@@ -1,4 +1,5 @@
 import { makeRandom } from "../maths/random.ts";
+import { remember } from "../maths/remember.ts";
 import { estimateMadSigma, median } from "../maths/statistics.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import { drawFields } from "./draw-fields.ts";
@@ -120,6 +121,14 @@ const believedCost = 14;
  * @returns the fit, or why there is none
  */
 export function fitField(
+  frames: readonly FieldFrame[],
+  optics: FieldOptics,
+  options: { seed: number },
+): FieldFit | { why: string } {
+  return remember("fitField", [frames, optics, options], () => fitAnew(frames, optics, options));
+}
+
+function fitAnew(
   frames: readonly FieldFrame[],
   optics: FieldOptics,
   options: { seed: number },

@@ -1,3 +1,4 @@
+import { remember } from "../maths/remember.ts";
 import type { TestResults } from "../report/results.ts";
 import { type CombinedStars, combineFrames } from "../stars/combine-frames.ts";
 import type { StarTable } from "../stars/star-table.ts";
@@ -28,6 +29,14 @@ export function measureField(
   geometry: SensorGeometry,
   scale: PixelScale,
   siteSpacingPx = 1,
+): FieldMeasures {
+  return remember("measureField", [tables, geometry, scale], () => measureAnew(tables, geometry, scale));
+}
+
+function measureAnew(
+  tables: readonly StarTable[],
+  geometry: SensorGeometry,
+  scale: PixelScale,
 ): FieldMeasures {
   const combined = combineFrames(tables);
   const placed = placeCombined(combined, geometry);

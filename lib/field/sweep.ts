@@ -1,5 +1,6 @@
 import type { Quantity } from "../maths/quantity.ts";
 import { makeMeasured } from "../maths/quantity.ts";
+import { remember } from "../maths/remember.ts";
 import type { TestResults } from "../report/results.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import { prepareBlurGrid } from "./blur-width.ts";
@@ -48,6 +49,10 @@ const mostStars = 500;
  * the frames' differences (see `solveSweep`). Yields null with a sentence where fewer than four positions are usable.
  */
 export function fitSweep(request: SweepRequest): { sweep: SweepResults | null; warnings: string[] } {
+  return remember("fitSweep", request, () => fitAnew(request));
+}
+
+function fitAnew(request: SweepRequest): { sweep: SweepResults | null; warnings: string[] } {
   const { geometry, focalRatio, obstruction, wavelengthUm } = request;
   const warnings: string[] = [];
   const listed = request.frames.map((frame, order) => ({

@@ -38,13 +38,14 @@ export function stretchCrop(
   const high = height * cropEnlargement;
   const grey = new Uint8Array(wide * high).fill(255);
   if (!(range > 0)) return { grey, width: wide, height: high };
-  for (let y = 0; y < high; y++) {
-    const row = Math.floor(y / cropEnlargement) * width;
-    for (let x = 0; x < wide; x++) {
-      const t = (samples[row + Math.floor(x / cropEnlargement)] - background) / range;
+  for (let y = 0; y < height; y++) {
+    const from = y * cropEnlargement * wide;
+    for (let x = 0; x < width; x++) {
+      const t = (samples[y * width + x] - background) / range;
       const ink = t > 0 ? Math.asinh(lift * t) / Math.asinh(lift) : 0;
-      grey[y * wide + x] = Math.round(255 * (1 - ink));
+      grey.fill(Math.round(255 * (1 - ink)), from + x * cropEnlargement, from + (x + 1) * cropEnlargement);
     }
+    for (let k = 1; k < cropEnlargement; k++) grey.copyWithin(from + k * wide, from, from + wide);
   }
   return { grey, width: wide, height: high };
 }

@@ -4,6 +4,8 @@ import { dirname, join, resolve, sep } from "node:path";
 import sharp from "sharp";
 import type { TrainResults } from "../report/results.ts";
 import { makeSafePath } from "./escape-text.ts";
+import { encodeGreyPng } from "./grey-png.ts";
+import { type GreyPicture, readGreyPng } from "./read-grey-png.ts";
 import { stretchCrop } from "./stretch-crop.ts";
 
 /** A cut-out's two files, relative to the train's page. */
@@ -44,16 +46,22 @@ export function listCrops(results: TrainResults, testDirs: Readonly<Record<strin
   });
 }
 
-async function drawCrop(bytes: Buffer): Promise<Buffer> {
+/** The samples of a cut-out; pictures other than those that measuring writes take the general reader. */
+async function readCrop(bytes: Buffer): Promise<GreyPicture> {
+  const plain = readGreyPng(bytes);
+  if (plain !== null) return plain;
   const { space } = await sharp(bytes).metadata();
   const image = sharp(bytes).toColourspace(space === "rgb16" || space === "grey16" ? "grey16" : "b-w");
   const { data, info } = await image.raw({ depth: "ushort" }).toBuffer({ resolveWithObject: true });
   const samples = new Uint16Array(data.buffer, data.byteOffset, data.byteLength / 2);
   const pixels = info.channels === 1 ? samples : samples.filter((_, k) => k % info.channels === 0);
-  const { grey, width, height } = stretchCrop(pixels, info.width, info.height);
-  return sharp(grey, { raw: { width, height, channels: 1 } })
-    .png({ compressionLevel: 9 })
-    .toBuffer();
+  return { samples: pixels, width: info.width, height: info.height };
+}
+
+async function drawCrop(bytes: Buffer): Promise<Buffer> {
+  const crop = await readCrop(bytes);
+  const { grey, width, height } = stretchCrop(crop.samples, crop.width, crop.height);
+  return encodeGreyPng(grey, width, height);
 }
 
 /**

@@ -1,0 +1,65 @@
+import { createHash } from "node:crypto";
+import { mkdirSync, readFileSync, renameSync, rmSync, utimesSync, writeFileSync } from "node:fs";
+import { readdir, rm, stat } from "node:fs/promises";
+import { join } from "node:path";
+import { deserialize, serialize } from "node:v8";
+import type { Memory } from "../maths/remember.ts";
+
+/** Longest time that something computed is kept without being used. */
+const longestKeptMs = 60 * 24 * 3600 * 1000;
+
+/** A name for a file of the store: of the thing, and of the code that computed it. */
+function nameFile(folder: string, code: string, key: string): string {
+  return join(folder, createHash("sha256").update(`${code} ${key}`).digest("hex").slice(0, 40));
+}
+
+/**
+ * A memory in a folder, for all threads and runs; `code` is the digest of the code that computes, so that other code
+ * finds nothing. A file that cannot be read counts as absent, one that cannot be written is done without.
+ */
+export function openComputedStore(folder: string, code: string): Memory {
+  mkdirSync(folder, { recursive: true });
+  return {
+    find(key) {
+      const file = nameFile(folder, code, key);
+      try {
+        const value: unknown = deserialize(readFileSync(file));
+        const now = new Date();
+        utimesSync(file, now, now);
+        return value;
+      } catch {
+        return undefined;
+      }
+    },
+    keep(key, value) {
+      const file = nameFile(folder, code, key);
+      try {
+        writeWhole(file, serialize(value));
+      } catch {
+        // The next run computes it again.
+      }
+    },
+  };
+}
+
+let writes = 0;
+
+function writeWhole(file: string, bytes: Uint8Array): void {
+  const temporary = `${file}.${process.pid}-${performance.timeOrigin}-${++writes}.part`;
+  try {
+    writeFileSync(temporary, bytes);
+    renameSync(temporary, file);
+  } catch (error) {
+    rmSync(temporary, { force: true });
+    throw error;
+  }
+}
+
+/** Takes away what no run has used for long, and parts that an interrupted run left. */
+export async function clearComputedStore(folder: string, now: number): Promise<void> {
+  for (const name of await readdir(folder).catch(() => [])) {
+    const file = join(folder, name);
+    const facts = await stat(file).catch(() => null);
+    if (facts !== null && now - facts.mtimeMs > longestKeptMs) await rm(file, { force: true });
+  }
+}

@@ -1,0 +1,125 @@
+import { crc32 } from "./crc32.ts";
+
+const signature = Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a);
+
+/** Writes bits as deflate wants them: from the lowest bit of each byte up. */
+function makeBitWriter() {
+  const bytes: number[] = [];
+  let held = 0;
+  let count = 0;
+  return {
+    /** `length` bits of a number, lowest first. */
+    put(value: number, length: number): void {
+      held |= value << count;
+      count += length;
+      while (count >= 8) {
+        bytes.push(held & 255);
+        held >>>= 8;
+        count -= 8;
+      }
+    },
+    finish(): number[] {
+      if (count > 0) bytes.push(held & 255);
+      return bytes;
+    },
+  };
+}
+
+/** A Huffman code's bits go highest first. */
+function reverseBits(value: number, length: number): number {
+  let reversed = 0;
+  for (let k = 0; k < length; k++) reversed |= ((value >> k) & 1) << (length - 1 - k);
+  return reversed;
+}
+
+/** Fixed code of a literal or length symbol (RFC 1951, 3.2.6): its bits, ready to put, and how many. */
+const fixedCodes = Array.from({ length: 288 }, (_, symbol): [number, number] => {
+  if (symbol < 144) return [reverseBits(0x30 + symbol, 8), 8];
+  if (symbol < 256) return [reverseBits(0x190 + symbol - 144, 9), 9];
+  if (symbol < 280) return [reverseBits(symbol - 256, 7), 7];
+  return [reverseBits(0xc0 + symbol - 280, 8), 8];
+});
+
+/** For each run length from 3 to 258: symbol, extra bits, how many (RFC 1951, 3.2.5). */
+const lengthCodes: [number, number, number][] = [];
+for (let length = 3, symbol = 257; symbol < 285; symbol++) {
+  const extra = symbol < 265 ? 0 : (symbol - 261) >> 2;
+  for (let k = 0; k < 1 << extra; k++, length++) lengthCodes[length] = [symbol, k, extra];
+}
+lengthCodes[258] = [285, 0, 0];
+
+/**
+ * Deflates by runs of one byte alone, with the fixed codes. Enlarged pixels are such runs; and unlike a general
+ * compressor it gives the same bytes on every machine and every version of Node.
+ */
+function deflateRuns(data: Uint8Array): number[] {
+  const bits = makeBitWriter();
+  bits.put(0b011, 3);
+  for (let at = 0; at < data.length; ) {
+    const value = data[at];
+    let end = at + 1;
+    while (end < data.length && data[end] === value) end++;
+    bits.put(...fixedCodes[value]);
+    at++;
+    while (at < end) {
+      const run = Math.min(end - at, 258);
+      if (run < 3) bits.put(...fixedCodes[value]);
+      else {
+        const [symbol, extra, extraBits] = lengthCodes[run];
+        bits.put(...fixedCodes[symbol]);
+        bits.put(extra, extraBits);
+        bits.put(0, 5);
+      }
+      at += run < 3 ? 1 : run;
+    }
+  }
+  bits.put(...fixedCodes[256]);
+  return bits.finish();
+}
+
+/** Adler-32 (RFC 1950). */
+function sumAdler(data: Uint8Array): number {
+  let [a, b] = [1, 0];
+  for (const value of data) {
+    a = (a + value) % 65521;
+    b = (b + a) % 65521;
+  }
+  return ((b << 16) | a) >>> 0;
+}
+
+function makeChunk(kind: string, data: ArrayLike<number>): Buffer {
+  const chunk = Buffer.alloc(12 + data.length);
+  chunk.writeUInt32BE(data.length, 0);
+  chunk.write(kind, 4, "latin1");
+  chunk.set(data, 8);
+  chunk.writeUInt32BE(crc32(chunk.subarray(4, 8 + data.length)), 8 + data.length);
+  return chunk;
+}
+
+/**
+ * An 8-bit grey picture as PNG (W3C PNG, second edition), row-major, 0 black. A row that repeats the one above it is
+ * written as no change. The same samples give the same bytes everywhere.
+ */
+export function encodeGreyPng(grey: Uint8Array, width: number, height: number): Buffer {
+  const rows = new Uint8Array((width + 1) * height);
+  for (let y = 0; y < height; y++) {
+    const row = grey.subarray(y * width, (y + 1) * width);
+    const same = y > 0 && row.every((value, x) => value === grey[(y - 1) * width + x]);
+    // Filter 2 is the difference to the row above.
+    rows[y * (width + 1)] = same ? 2 : 0;
+    if (!same) rows.set(row, y * (width + 1) + 1);
+  }
+  const header = Buffer.alloc(13);
+  header.writeUInt32BE(width, 0);
+  header.writeUInt32BE(height, 4);
+  header.set([8, 0, 0, 0, 0], 8);
+  const sum = Buffer.alloc(4);
+  sum.writeUInt32BE(sumAdler(rows));
+  const data = [0x78, 0x01, ...deflateRuns(rows), ...sum];
+  return Buffer.concat([
+    signature,
+    makeChunk("IHDR", header),
+    makeChunk("IDAT", data),
+    makeChunk("IEND", []),
+  ]);
+}
