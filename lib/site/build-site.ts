@@ -1,23 +1,20 @@
 import { ReportError } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
-import type { Comparison, TrainResults } from "../report/results.ts";
+import type { Comparison } from "../report/results.ts";
 import { checkNames } from "./check-names.ts";
 import { checkSite } from "./check-site.ts";
 import { cleanTexts } from "./clean-text.ts";
+import { hashTrain } from "./hash-train.ts";
 import { makeIndexPage } from "./index-page.ts";
+import { makeTrains, type SiteTrain } from "./make-trains.ts";
 import { dropPartial, exchangeFolders, openPartial } from "./output-folder.ts";
 import { renderPages } from "./render-pages.ts";
-import { hashTrain, listReusable, readSiteKeys, reuseTrain, writeSiteKeys } from "./reuse-pages.ts";
+import { readSiteState, type StandingTrain, writeSiteState } from "./site-state.ts";
 import { hashSiteCode } from "./template-files.ts";
-import type { TrainPage } from "./train-page.ts";
+import type { TrainSummary } from "./train-summary.ts";
 import { writeSiteFiles } from "./write-site-files.ts";
-import { writeTrain } from "./write-train.ts";
 
-export interface SiteTrain {
-  results: TrainResults;
-  /** Absolute folder of each test, by its id: the one that `spokes.crops[].file` is relative to. */
-  cropDirs: Readonly<Record<string, string>>;
-}
+export type { SiteTrain } from "./make-trains.ts";
 
 export interface SiteRequest {
   trains: readonly SiteTrain[];
@@ -29,73 +26,108 @@ export interface SiteRequest {
   onStep?: (line: string) => void;
 }
 
+/** A site of which nothing has been read yet but what tells whether a train's folder is to be made again. */
+export interface SitePlan {
+  /** In the order of the index. Equal keys: everything that the train's folder is made from is the same. */
+  trains: readonly { id: string; tests: readonly { id: string }[]; key: string }[];
+  comparisons: readonly Comparison[];
+  site: SiteRecord;
+  outDir: string;
+  onStep: (line: string) => void;
+  /** Makes the folders of these trains below `into`/trains and says what lists need of them, in the same order. */
+  makeTrains: (ids: readonly string[], into: string) => Promise<readonly TrainSummary[]>;
+}
+
 export interface SiteReport {
   pages: number;
   /** Trains whose pages were taken over unchanged from the site that stood there. */
   reused: number;
 }
 
-/** Pages in one run of Eleventy: it keeps every page of a run in memory (chosen: 50 pages of 0.5 MB, held twice, against compiling the templates anew for each run). */
-const batchSize = 50;
+/**
+ * Writes the whole static site from results in memory; see `buildPlanned`.
+ *
+ * @throws ReportError as `buildPlanned`
+ */
+export async function buildSite(request: SiteRequest): Promise<SiteReport> {
+  const { trains, site, outDir, comparisons = [], onStep = () => {} } = request;
+  const code = hashSiteCode();
+  const byId = new Map(trains.map((train) => [train.results.id, train]));
+  const planned: SitePlan["trains"][number][] = [];
+  for (const train of trains) {
+    const { id, tests } = train.results;
+    planned.push({ id, tests, key: await hashTrain(train, site, code) });
+  }
+  const load = async (id: string) => byId.get(id) as SiteTrain;
+  return buildPlanned({
+    trains: planned,
+    comparisons,
+    site,
+    outDir,
+    onStep,
+    makeTrains: (ids, into) => makeTrains(ids, load, cleanTexts(site), into),
+  });
+}
 
 /**
- * Writes the whole static site: into a folder beside `outDir` first, then checked, then put in its place, so that a
- * build that fails or is interrupted leaves the previous site as it was. The same input gives the same bytes.
+ * Writes what is new of a static site: into a folder beside `outDir` first, then checked, then put in its place, so that a
+ * build that fails or is interrupted leaves the previous site as it was. Trains whose key is that of the standing site
+ * are neither read nor written. The same input gives the same bytes.
  *
  * @throws ReportError `site/foreign-folder` when `outDir` holds something else; `site/unsafe-name`, `site/same-name`;
  *   `site/dead-link` and the like from the check of the built pages, all together.
  */
-export async function buildSite(request: SiteRequest): Promise<SiteReport> {
-  const { outDir, onStep = () => {} } = request;
-  const trains = request.trains.map((train) => ({ ...train, results: cleanTexts(train.results) }));
-  const site = cleanTexts(request.site);
-  const faults = checkNames(trains.map(({ results }) => results));
+export async function buildPlanned(plan: SitePlan): Promise<SiteReport> {
+  const faults = checkNames(plan.trains);
   if (faults.length > 0) throw new ReportError(faults);
-  const partial = await openPartial(outDir);
+  const partial = await openPartial(plan.outDir);
   try {
-    const report = await writeSite({ trains, site, outDir, onStep }, partial);
-    await exchangeFolders(outDir);
-    return report;
+    return await writeSite({ ...plan, site: cleanTexts(plan.site) }, partial);
   } catch (error) {
-    await dropPartial(outDir);
+    await dropPartial(plan.outDir);
     throw error;
   }
 }
 
-async function writeSite(
-  request: Required<Omit<SiteRequest, "comparisons">>,
+async function writeSite(plan: SitePlan, partial: string): Promise<SiteReport> {
+  const { trains, outDir, onStep } = plan;
+  const standing = await readSiteState(outDir);
+  const kept = new Map<string, StandingTrain>();
+  for (const { id, key } of trains) {
+    const found = standing.get(id);
+    if (found?.key === key) kept.set(id, found);
+  }
+  if (kept.size > 0) onStep(`${kept.size} ${kept.size === 1 ? "page" : "pages"} unchanged`);
+  const changed = trains.map(({ id }) => id).filter((id) => !kept.has(id));
+  const made = new Map((await plan.makeTrains(changed, partial)).map((summary) => [summary.id, summary]));
+  const state = trains.map(({ id, key }): StandingTrain => {
+    return kept.get(id) ?? { key, summary: made.get(id) as TrainSummary };
+  });
+  await writeRootPages(plan, state, partial);
+  const found = await checkSite(partial, new Set(changed.map((id) => `trains/${id}`)), {
+    dir: outDir,
+    folders: new Set([...kept.keys()].map((id) => `trains/${id}`)),
+  });
+  if (found.length > 0) throw new ReportError(found);
+  await writeSiteState(partial, state);
+  await exchangeFolders(
+    outDir,
+    [...kept.keys()].map((id) => `trains/${id}`),
+  );
+  return { pages: trains.length + 2, reused: kept.size };
+}
+
+/** The pages and files of the site as a whole, from what its trains say of themselves. */
+async function writeRootPages(
+  { site }: SitePlan,
+  state: readonly StandingTrain[],
   partial: string,
-): Promise<SiteReport> {
-  const { trains, site, outDir, onStep } = request;
+): Promise<void> {
+  const summaries = state.map(({ summary }) => summary);
   const index = makeIndexPage(
-    trains.map(({ results }) => results),
+    summaries.map(({ row }) => row),
     site,
   );
-  await writeSiteFiles(
-    trains.map(({ results }) => results),
-    index,
-    partial,
-  );
-  const code = hashSiteCode();
-  const keys = new Map<string, string>();
-  for (const train of trains) keys.set(train.results.id, await hashTrain(train, site, code));
-  const reusable = await listReusable(keys, await readSiteKeys(outDir), outDir);
-  for (const id of reusable) await reuseTrain(outDir, partial, id);
-  if (reusable.size > 0) onStep(`${reusable.size} ${reusable.size === 1 ? "page" : "pages"} unchanged`);
-
-  const changed = trains.filter(({ results }) => !reusable.has(results.id));
-  let first = true;
-  for (let at = 0; first || at < changed.length; at += batchSize) {
-    const batch = changed.slice(at, at + batchSize);
-    const pages = new Map<string, TrainPage>();
-    for (const train of batch) pages.set(train.results.id, await writeTrain(train, site, partial));
-    await renderPages({ siteTitle: index.title, index: first ? index : null, trains: pages }, partial);
-    first = false;
-    if (batch.length > 0)
-      onStep(`pages written: ${Math.min(at + batchSize, changed.length)} of ${changed.length}`);
-  }
-  const found = await checkSite(partial, new Set(changed.map(({ results }) => `trains/${results.id}`)));
-  if (found.length > 0) throw new ReportError(found);
-  await writeSiteKeys(partial, keys);
-  return { pages: trains.length + 2, reused: reusable.size };
+  await writeSiteFiles(summaries, index, partial);
+  await renderPages({ siteTitle: index.title, index, trains: new Map() }, partial);
 }

@@ -1,12 +1,11 @@
 import type { Fault } from "../fault.ts";
-import type { TrainResults } from "../report/results.ts";
 
 const allowedId = /^[A-Za-z0-9][A-Za-z0-9._-]{0,99}$/;
 const allowedWords =
   "letters, digits, dot, hyphen and underscore, at most 100, starting with a letter or digit";
 
 /** Ids become folders and addresses; what could leave the site's folder or meet another's is refused by name. */
-export function checkNames(trains: readonly TrainResults[]): Fault[] {
+export function checkNames(trains: readonly { id: string; tests: readonly { id: string }[] }[]): Fault[] {
   const faults: Fault[] = [];
   const seen = new Set<string>();
   for (const { id, tests } of trains) {

@@ -47,10 +47,24 @@ function findTarget(root: string, page: string, address: string): string | null 
   return path === root || path.startsWith(root + sep) ? path : null;
 }
 
+/** Folders of another site that will stand beside the pages checked, relative with forward slashes. */
+export interface KeptFolders {
+  dir: string;
+  folders: ReadonlySet<string>;
+}
+
+/** Where a file of the site lies now: among those written, or in a folder that is kept from the standing site. */
+function locateFile(root: string, target: string, kept: KeptFolders): string {
+  const path = relative(root, target).replaceAll("\\", "/");
+  const folder = path.split("/").slice(0, 2).join("/");
+  return kept.folders.has(folder) ? join(resolve(kept.dir), path) : target;
+}
+
 function checkPage(
   root: string,
   page: string,
   facts: PageFacts,
+  kept: KeptFolders,
   readIds: (page: string) => Set<string>,
 ): Fault[] {
   const file = relative(root, page).replaceAll("\\", "/");
@@ -75,7 +89,8 @@ function checkPage(
     const [path, anchor] = address.split("#");
     let target: string | null;
     try {
-      target = path === "" ? page : findTarget(root, page, path);
+      const place = path === "" ? page : findTarget(root, page, path);
+      target = place === null ? null : locateFile(root, place, kept);
     } catch {
       target = null;
     }
@@ -94,7 +109,11 @@ function checkPage(
  * `changed`: folders whose pages are to be checked beside the site's own; those taken over unchanged were checked when
  * they were made. Gives back every fault; none means the site is whole.
  */
-export async function checkSite(root: string, changed: ReadonlySet<string>): Promise<Fault[]> {
+export async function checkSite(
+  root: string,
+  changed: ReadonlySet<string>,
+  kept: KeptFolders = { dir: root, folders: new Set() },
+): Promise<Fault[]> {
   const base = resolve(root);
   const folders = ["", "methods", ...changed].map((folder) => join(base, folder));
   const known = new Map<string, PageFacts>();
@@ -108,7 +127,7 @@ export async function checkSite(root: string, changed: ReadonlySet<string>): Pro
     for (const name of await readdir(folder)) {
       const page = join(folder, name);
       if (name.endsWith(".html"))
-        faults.push(...checkPage(base, page, read(page), (other) => read(other).ids));
+        faults.push(...checkPage(base, page, read(page), kept, (other) => read(other).ids));
     }
   }
   return faults;

@@ -24,10 +24,13 @@ export interface IndexPage {
 
 const unknownWidth = { value: null, unit: "arcsec" as const, why: "No star field measured yet." };
 
-function makeRow(results: TrainResults): {
+/** A train's line of the index: as read, and as data. */
+export interface IndexRow {
   cells: PageTable["rows"][number];
   data: (string | number | null)[];
-} {
+}
+
+export function makeIndexRow(results: TrainResults): IndexRow {
   const { telescope, corrector, camera } = readTrainRecord(results);
   const { focalRatio, imageScale } = results.sampling;
   const lastTest = sortNewestFirst(results.tests)[0];
@@ -64,20 +67,25 @@ function makeRow(results: TrainResults): {
   };
 }
 
+/** The site's name, as it stands at the head of every page. */
+export function nameSite(site: SiteRecord): string {
+  return site.title === "" ? "Optical trains" : site.title;
+}
+
 /** The index of trains, in the order given. */
-export function makeIndexPage(trains: readonly TrainResults[], site: SiteRecord): IndexPage {
-  const page = makePage(trains, site);
+export function makeIndexPage(rows: readonly IndexRow[], site: SiteRecord): IndexPage {
+  // The table's remarks are marked in its cells: the rows given stay as they are.
+  const page = makePage(structuredClone([...rows]), site);
   finishTables([page.table]);
   return page;
 }
 
-function makePage(trains: readonly TrainResults[], site: SiteRecord): IndexPage {
-  const rows = trains.map(makeRow);
+function makePage(rows: readonly IndexRow[], site: SiteRecord): IndexPage {
   return {
-    title: site.title === "" ? "Optical trains" : site.title,
+    title: nameSite(site),
     byline: joinByline(site.author, site.club),
     address: /^https?:\/\//i.test(site.baseUrl) ? `${site.baseUrl.replace(/\/+$/, "")}/` : null,
-    count: trains.length,
+    count: rows.length,
     table: {
       id: "tbl-trains",
       number: 0,

@@ -3,7 +3,7 @@ import type { SiteRecord } from "../records/types.ts";
 import type { SiteTrain } from "./build-site.ts";
 import { cleanTexts } from "./clean-text.ts";
 import { configureEleventy } from "./configure-eleventy.ts";
-import { makeIndexPage } from "./index-page.ts";
+import { makeIndexPage, makeIndexRow } from "./index-page.ts";
 import type { TrainPage } from "./train-page.ts";
 import { writeSiteFiles } from "./write-site-files.ts";
 import { writeTrain } from "./write-train.ts";
@@ -19,7 +19,7 @@ export async function wireEleventy(
   const trains = request.trains.map((train) => ({ ...train, results: cleanTexts(train.results) }));
   const site = cleanTexts(request.site);
   const all = trains.map(({ results }) => results);
-  const index = makeIndexPage(all, site);
+  const index = makeIndexPage(all.map(makeIndexRow), site);
   await writeSiteFiles(all, index, request.outDir);
   const pages = new Map<string, TrainPage>();
   for (const train of trains) pages.set(train.results.id, await writeTrain(train, site, request.outDir));

@@ -3,13 +3,12 @@ import { dirname, join } from "node:path";
 
 import { bundleReportScript } from "../../templates/script/bundle.ts";
 import { formatCsv } from "../draw/format-csv.ts";
-import type { TrainResults } from "../report/results.ts";
 import type { IndexPage } from "./index-page.ts";
 import { listFontFiles, readStylesheet } from "./template-files.ts";
 
 /** Stylesheet, script, typefaces, and the list of trains for programs. */
 export async function writeSiteFiles(
-  trains: readonly TrainResults[],
+  trains: readonly { id: string; name: string }[],
   index: IndexPage,
   outDir: string,
 ): Promise<void> {

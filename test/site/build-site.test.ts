@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
+import { cpSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
 import { ReportError } from "../../lib/fault.ts";
@@ -134,6 +134,32 @@ describe("buildSite", () => {
     const work = buildSite({ trains: await makeSampleTrains(dir, broken), site: sampleSite, outDir });
     await listCodes(work);
     expect(readPage(outDir, "index.html")).toBe("the old page");
+  });
+
+  it("brings an exchange to its end that was interrupted between two folders", async () => {
+    const dir = makeSampleFolder();
+    const outDir = join(dir, "site");
+    const before = makeSampleResults();
+    await buildSite({ trains: await makeSampleTrains(dir, before), site: sampleSite, outDir });
+    const after = makeSampleResults();
+    after[1].findings = [{ level: "note", sentence: "Looked at again.", evidence: [], action: null }];
+    const trains = await makeSampleTrains(dir, after);
+    await buildSite({ trains, site: sampleSite, outDir: join(dir, "fresh") });
+    // As a run leaves it that was cut off after its list was written: one folder set aside, nothing put in its place.
+    const partial = join(dir, ".site-partial.tmp");
+    cpSync(join(dir, "fresh"), partial, { recursive: true });
+    const kept = ["trains/tarn-115-reduced", "trains/tarn-70-colour"];
+    for (const folder of kept) rmSync(join(partial, folder), { recursive: true });
+    const whole = listSiteFiles(join(dir, "fresh")).map((path) => {
+      const parts = path.split("/");
+      return parts.slice(0, parts[0] === "trains" ? 2 : 1).join("/");
+    });
+    writeFileSync(join(partial, ".rig-report-ready"), JSON.stringify([...new Set(whole)]));
+    rmSync(join(outDir, "trains/tarn-115-native"), { recursive: true });
+    const report = await buildSite({ trains, site: sampleSite, outDir });
+    expect(report.reused).toBe(3);
+    expect(readAll(outDir)).toEqual(readAll(join(dir, "fresh")));
+    expect(readdirSync(dir).filter((name) => name.endsWith(".tmp"))).toEqual([]);
   });
 
   it("names every train and test whose name could leave the folder or meet another's", async () => {

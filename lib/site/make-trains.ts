@@ -1,0 +1,41 @@
+import type { SiteRecord } from "../records/types.ts";
+import type { TrainResults } from "../report/results.ts";
+import { cleanTexts } from "./clean-text.ts";
+import { nameSite } from "./index-page.ts";
+import { renderPages } from "./render-pages.ts";
+import type { TrainPage } from "./train-page.ts";
+import { makeTrainSummary, type TrainSummary } from "./train-summary.ts";
+import { writeTrain } from "./write-train.ts";
+
+export interface SiteTrain {
+  results: TrainResults;
+  /** Absolute folder of each test, by its id: the one that `spokes.crops[].file` is relative to. */
+  cropDirs: Readonly<Record<string, string>>;
+}
+
+/** Pages in one run of Eleventy: it keeps every page of a run in memory (chosen: 25 pages of 0.5 to 2 MB, held twice, against compiling the templates anew for each run). */
+export const trainsPerRun = 25;
+
+/**
+ * Writes the folders of trains, pages included, below `into`/trains. `load` gives one train after the other, so that no
+ * more than a run's are in memory.
+ */
+export async function makeTrains(
+  ids: readonly string[],
+  load: (id: string) => Promise<SiteTrain>,
+  site: SiteRecord,
+  into: string,
+): Promise<TrainSummary[]> {
+  const summaries: TrainSummary[] = [];
+  for (let at = 0; at < ids.length; at += trainsPerRun) {
+    const pages = new Map<string, TrainPage>();
+    for (const id of ids.slice(at, at + trainsPerRun)) {
+      const { results, cropDirs } = await load(id);
+      const train = { results: cleanTexts(results), cropDirs };
+      pages.set(id, await writeTrain(train, site, into));
+      summaries.push(makeTrainSummary(train.results));
+    }
+    await renderPages({ siteTitle: nameSite(site), index: null, trains: pages }, into);
+  }
+  return summaries;
+}

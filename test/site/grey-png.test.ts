@@ -1,0 +1,88 @@
+import { deflateSync } from "node:zlib";
+import sharp from "sharp";
+import { describe, expect, it } from "vitest";
+import { makeRandom } from "../../lib/maths/random.ts";
+import { crc32 } from "../../lib/site/crc32.ts";
+import { encodeGreyPng } from "../../lib/site/grey-png.ts";
+import { readGreyPng } from "../../lib/site/read-grey-png.ts";
+
+/** Seed 11: steps of one to seven equal pixels, rows repeated now and then, as enlarged cut-outs have. */
+function makeSteps(width: number, height: number): Uint8Array {
+  const random = makeRandom(11);
+  const grey = new Uint8Array(width * height);
+  for (let y = 0; y < height; y++) {
+    if (y > 0 && random() < 0.5) grey.copyWithin(y * width, (y - 1) * width, y * width);
+    else {
+      for (let x = 0, left = 0, value = 0; x < width; x++, left--) {
+        if (left <= 0) [left, value] = [1 + Math.floor(random() * 7), Math.floor(random() * 256)];
+        grey[y * width + x] = value;
+      }
+    }
+  }
+  return grey;
+}
+
+describe("crc32", () => {
+  it("is cbf43926 for 123456789, the check value of the catalogue of CRC algorithms (from memory)", () => {
+    expect(crc32(Buffer.from("123456789")).toString(16)).toBe("cbf43926");
+  });
+});
+
+describe("encodeGreyPng", () => {
+  it.each([
+    [1, 1],
+    [132, 132],
+    [2, 700],
+  ])("is read back sample for sample by libvips at %i x %i px", async (width, height) => {
+    const grey = makeSteps(width, height);
+    const { data, info } = await sharp(encodeGreyPng(grey, width, height))
+      .toColourspace("b-w")
+      .raw()
+      .toBuffer({ resolveWithObject: true });
+    expect([info.width, info.height]).toEqual([width, height]);
+    const first = info.channels === 1 ? data : data.filter((_, k) => k % info.channels === 0);
+    expect(Buffer.compare(Buffer.from(first), Buffer.from(grey))).toBe(0);
+  });
+
+  it("writes runs of every length from 1 to 600 px", () => {
+    const grey = new Uint8Array(600 * 600);
+    for (let y = 0; y < 600; y++) grey.fill(200, y * 600, y * 600 + y + 1);
+    expect(readGreyPng(encodeGreyPng(grey, 600, 600))?.samples).toEqual(grey);
+  });
+
+  it("takes less room than a byte for each pixel of an enlarged picture", () => {
+    const grey = new Uint8Array(132 * 132);
+    for (let k = 0; k < grey.length; k++) grey[k] = ((k % 132) >> 2) + 3 * (Math.floor(k / 132) >> 2);
+    expect(encodeGreyPng(grey, 132, 132).length).toBeLessThan(grey.length / 4);
+  });
+});
+
+describe("readGreyPng", () => {
+  const samples = Uint16Array.from({ length: 33 * 20 }, (_, k) => (k * 2654435) % 65536);
+
+  it.each(["none", "adaptive"])("reads 16 bits exactly as libvips wrote them, filtering %s", async (how) => {
+    const png = await sharp(samples, { raw: { width: 33, height: 20, channels: 1 } })
+      .toColourspace("grey16")
+      .png({ adaptiveFiltering: how === "adaptive", compressionLevel: 9 })
+      .toBuffer();
+    expect(readGreyPng(png)).toEqual({ samples, width: 33, height: 20 });
+  });
+
+  it("leaves colour, a cut-short file and a file of other bytes to the general reader", async () => {
+    const colour = await sharp({ create: { width: 4, height: 4, channels: 3, background: "red" } })
+      .png()
+      .toBuffer();
+    const grey = encodeGreyPng(new Uint8Array(16), 4, 4);
+    expect([colour, grey.subarray(0, 45), Buffer.alloc(200)].map(readGreyPng)).toEqual([null, null, null]);
+  });
+
+  it("unpacks no more than the header's size asks for", () => {
+    const bomb = encodeGreyPng(new Uint8Array(4), 2, 2);
+    const data = deflateSync(Buffer.alloc(50_000_000));
+    const chunk = Buffer.alloc(12 + data.length);
+    chunk.writeUInt32BE(data.length, 0);
+    chunk.write("IDAT", 4, "latin1");
+    chunk.set(data, 8);
+    expect(readGreyPng(Buffer.concat([bomb.subarray(0, 33), chunk]))).toBeNull();
+  });
+});
