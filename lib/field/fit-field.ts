@@ -125,7 +125,7 @@ export function fitField(
   optics: FieldOptics,
   options: { seed: number },
 ): FieldFit | { why: string } {
-  return remember("fitField", [frames, optics, options], () => fitAnew(frames, optics, options));
+  return remember("fitField", fitAnew, frames, optics, options);
 }
 
 function fitAnew(

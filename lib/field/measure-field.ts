@@ -30,13 +30,14 @@ export function measureField(
   scale: PixelScale,
   siteSpacingPx = 1,
 ): FieldMeasures {
-  return remember("measureField", [tables, geometry, scale], () => measureAnew(tables, geometry, scale));
+  return remember("measureField", measureAnew, tables, geometry, scale, siteSpacingPx);
 }
 
 function measureAnew(
   tables: readonly StarTable[],
   geometry: SensorGeometry,
   scale: PixelScale,
+  siteSpacingPx: number,
 ): FieldMeasures {
   const combined = combineFrames(tables);
   const placed = placeCombined(combined, geometry);

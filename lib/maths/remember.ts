@@ -16,16 +16,20 @@ export function useMemory(next: Memory | null): void {
 /**
  * The result of a pure computation, taken from the memory where the same inputs were met before. What is remembered is
  * told apart by `name` and by every number and text of `inputs`, to the last bit, so that a call with a memory gives what
- * the call without it gives.
+ * the call without it gives: `compute` must be a function of its arguments alone.
  *
  * @param inputs - plain data: numbers, texts, typed arrays, lists, objects without methods
  */
-export function remember<Result>(name: string, inputs: unknown, compute: () => Result): Result {
-  if (memory === null) return compute();
+export function remember<Inputs extends readonly unknown[], Result>(
+  name: string,
+  compute: (...inputs: Inputs) => Result,
+  ...inputs: Inputs
+): Result {
+  if (memory === null) return compute(...inputs);
   const key = digestData([name, inputs]);
   const found = memory.find(key);
   if (found !== undefined) return found as Result;
-  const result = compute();
+  const result = compute(...inputs);
   memory.keep(key, result);
   return result;
 }

@@ -14,10 +14,14 @@ describe("remember", () => {
     openMap();
     let runs = 0;
     const square = (x: number) =>
-      remember("square", { values: Float64Array.of(x) }, () => {
-        runs++;
-        return x * x;
-      });
+      remember(
+        "square",
+        (values: Float64Array) => {
+          runs++;
+          return values[0] * values[0];
+        },
+        Float64Array.of(x),
+      );
     expect([square(0.1), square(0.1), runs]).toEqual([0.1 * 0.1, 0.1 * 0.1, 1]);
     expect(square(0.1 + Number.EPSILON / 8)).not.toBe(square(0.1));
     expect(runs).toBe(2);
@@ -25,9 +29,9 @@ describe("remember", () => {
 
   it("keeps computations of different names apart, and computes each time without a memory", () => {
     openMap();
-    expect([remember("a", 1, () => "a"), remember("b", 1, () => "b")]).toEqual(["a", "b"]);
+    expect([remember("a", () => "a"), remember("b", () => "b")]).toEqual(["a", "b"]);
     useMemory(null);
-    expect(remember("a", 1, () => "anew")).toBe("anew");
+    expect(remember("a", () => "anew")).toBe("anew");
   });
 });
 
