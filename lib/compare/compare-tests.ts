@@ -1,10 +1,13 @@
 import type { Comparison } from "../report/results.ts";
+import { compareCurves } from "./compare-curves.ts";
+import { compareEquipment } from "./compare-equipment.ts";
 import { compareMatched } from "./compare-matched.ts";
 import { compareScales } from "./compare-scales.ts";
 import { compareZones } from "./compare-sharpness.ts";
 import type { ComparisonRequest, ComparisonSide } from "./comparison-side.ts";
-import { judgeVerdict } from "./judge-verdict.ts";
+import { makeVerdict } from "./make-verdict.ts";
 import type { MatchedMeasurement } from "./matched-measurement.ts";
+import { chooseCommonNight, drawZones, readSameSide, readSide, SIDE_SEEDS } from "./read-side.ts";
 
 function nameSide({ train, test }: ComparisonSide): { train: string; test: string } {
   return { train: train.id, test: test?.id ?? "" };
@@ -18,7 +21,12 @@ function nameSide({ train, test }: ComparisonSide): { train: string; test: strin
  */
 export function compareTests(request: ComparisonRequest, stored: MatchedMeasurement | null): Comparison {
   const scales = compareScales(request);
-  const zones = compareZones(request);
+  const same =
+    request.a.test !== null && request.a.train === request.b.train && request.a.test === request.b.test;
+  const a = readSide(request.a, SIDE_SEEDS.a);
+  const b = same ? readSameSide(request.b) : readSide(request.b, SIDE_SEEDS.b);
+  const night = chooseCommonNight(a, b);
+  const zones = compareZones(a, b, drawZones(a, night, SIDE_SEEDS.a), drawZones(b, night, SIDE_SEEDS.b));
   const matched = compareMatched(request, stored);
   return {
     format: "rig-report-comparison/1",
@@ -29,6 +37,8 @@ export function compareTests(request: ComparisonRequest, stored: MatchedMeasurem
     ...scales,
     zones,
     ...matched,
-    verdict: judgeVerdict(request, { zones, ...matched }),
+    curves: compareCurves(a, b),
+    equipment: compareEquipment(request),
+    ...makeVerdict(a, b, { zones, ...matched }),
   };
 }

@@ -1,7 +1,7 @@
 import type { SensorGeometry } from "../field/geometry.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
-import type { TestResults } from "../report/results.ts";
+import type { TestResults, TrainResults } from "../report/results.ts";
 import type { StarTable } from "../stars/star-table.ts";
 
 /** One test in one state of a train, with its records, its results and its stars: one side of a comparison. */
@@ -10,6 +10,8 @@ export interface ComparisonSide {
   /** Null where the train has no test yet: only its records can then be compared. */
   test: TestEntry | null;
   results: TestResults | null;
+  /** Results of the whole train; null where only the test is at hand. */
+  trainResults: TrainResults | null;
   measurement: TestMeasurement | null;
   /**
    * Stars of the main channel, one table a frame in focus, flagged rows included. A star table made elsewhere is one

@@ -20,7 +20,8 @@ export type Unit =
   | "s"
   | "m/s"
   | "arcsec/min"
-  | "turn";
+  | "turn"
+  | "g";
 
 /** How a number was got, as the page shows it. */
 export interface Working {

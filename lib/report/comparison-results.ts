@@ -14,27 +14,106 @@ export interface Comparison {
   ratio: Quantity; // focal length of b over that of a, from common stars
   nominalRatio: Quantity;
   rotation: Quantity; // deg
-  zones: Record<
-    Zone,
-    {
-      a: Length;
-      b: Length;
-      difference: Length; // b minus a, FWHM as measured
-      optics: { a: Quantity; b: Quantity; difference: Quantity };
-    }
-  >; // um, the night's blur taken out
+  zones: Record<Zone, ComparedZone>;
   matched: null | {
     coarser: "a" | "b";
     zones: Record<Zone, { a: Quantity; b: Quantity; difference: Quantity }>;
   }; // px of the coarser grid
   /** Why `matched` is null, in one sentence; absent where it is not. */
   matchedWhy?: string;
+  /** Both sides against field radius; null where a side has no stars. */
+  curves: null | {
+    /** At equal distance from the sensor's centre. */
+    onSensor: ComparedRing[];
+    /** At equal angle from the axis. */
+    onSky: ComparedRing[];
+  };
+  nights: ComparedNights;
+  /** Everything else that a reader compares, in the order in which the page lists it. */
+  equipment: EquipmentLine[];
   verdict: {
     // on the corners
-    px: { class: Verdict; sentence: string };
-    um: { class: Verdict; sentence: string }; // the optics' own blur on the sensor
-    arcsec: { class: Verdict; sentence: string }; // as seen on the sky
-    matched: { class: Verdict; sentence: string };
+    px: UnitVerdict;
+    um: UnitVerdict; // the optics' own blur on the sensor
+    arcsec: UnitVerdict; // as seen on the sky
+    matched: UnitVerdict;
+    /** On the sky, both put under one night by calculation. */
+    oneNight: UnitVerdict;
     overall: string;
+    /** The same judgement for every zone. */
+    zones: Record<Zone, Record<VerdictUnit, Verdict>>;
   };
+}
+
+export type VerdictUnit = "px" | "um" | "arcsec" | "matched" | "oneNight";
+
+export interface UnitVerdict {
+  class: Verdict;
+  sentence: string;
+  /** b minus a, in the unit judged. */
+  difference: Quantity;
+  /** The smallest difference that matters: within it on both sides, the class is "noDifference". */
+  matters: Quantity;
+  /** The smallest difference that data of this kind would show four times in five. */
+  shown: Quantity;
+}
+
+/** Both sides in one region of the field; differences are b minus a. FWHM. */
+export interface ComparedZone {
+  a: Length;
+  b: Length;
+  difference: Length;
+  /** um: seeing, tracking and diffraction taken out; FWHM of the Gaussian of the same spread. A lower end of 0 makes the upper end a limit. */
+  optics: { a: Quantity; b: Quantity; difference: Quantity };
+  /** ratio: over the width at the own centre. */
+  overCentre: { a: Quantity; b: Quantity; difference: Quantity };
+  /** arcsec: as both would be under the mean of the two nights, by calculation. */
+  underOneNight: { a: Quantity; b: Quantity; difference: Quantity };
+}
+
+export interface ComparedRing extends Omit<ComparedZone, "underOneNight"> {
+  /** Middle of the ring. */
+  at: { value: number; unit: "mm" | "deg" };
+  stars: { a: number; b: number };
+}
+
+/** What is known of one side's night. */
+export interface NightFacts {
+  date: string | null;
+  frames: number;
+  exposure: Quantity; // s, of one frame
+  altitude: Quantity; // deg
+  seeing: Quantity; // arcsec, from the field model
+  /** arcsec, FWHM: air and guiding together, diffraction taken out. */
+  airAndGuiding: Quantity;
+  tracking: Quantity; // ratio, ellipticity it gives a star at the centre
+  guidingRms: Quantity; // arcsec, where a guiding log is on record
+  /** percent: how much the frames' widths scatter about their mean, one sigma. */
+  frameScatter: Quantity;
+  filter: string | null;
+  target: string | null;
+  moon: string | null;
+}
+
+export interface ComparedNights {
+  a: NightFacts;
+  b: NightFacts;
+  sameNight: boolean;
+  /** arcsec: the night that both are put under for `underOneNight`. */
+  commonNight: Quantity;
+  /** How far the two nights differ, in plain words. */
+  sentence: string;
+  /** What to shoot to settle what is open; empty where nothing is. */
+  shoot: string[];
+}
+
+export interface EquipmentLine {
+  id: string;
+  name: string;
+  a: Quantity;
+  b: Quantity;
+  /** b over a as a ratio, or b minus a in the unit; null where neither means anything. */
+  change: Quantity | null;
+  changeIs: "ratio" | "difference" | null;
+  explanation: string;
 }

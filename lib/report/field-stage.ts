@@ -1,8 +1,9 @@
 import { ReportError } from "../fault.ts";
 import { diagnose } from "../field/diagnose.ts";
+import { FIELD_SEED, findWavelengthUm, makeFieldOptics } from "../field/field-optics.ts";
 import { makeFieldResults } from "../field/field-results.ts";
 import { findGeometry, isFault } from "../field/find-geometry.ts";
-import { type FieldFit, type FieldOptics, fitField, type RadialMeans } from "../field/fit-field.ts";
+import { type FieldFit, fitField, type RadialMeans } from "../field/fit-field.ts";
 import { type FoldedField, foldField } from "../field/fold-field.ts";
 import type { SensorGeometry } from "../field/geometry.ts";
 import { computeMoves } from "../field/moves.ts";
@@ -14,12 +15,6 @@ import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import type { TestResults } from "./results.ts";
-
-/** Guesses and draws of the field model start here; any number does, the same one every time. */
-const seed = 20_261_004;
-
-/** Where no filter's wavelength is on record, um: the middle of a clear filter. */
-const clearWavelengthUm = 0.55;
 
 /** A test with its focal surface fitted, its signs still open; `finishField` closes them. */
 export interface StagedTest {
@@ -45,11 +40,6 @@ function readObstruction({ train }: Pick<StageRequest, "train">): number {
   return train.record.telescope.obstructionMm / train.record.telescope.apertureMm;
 }
 
-function readWavelengthUm({ test }: Pick<StageRequest, "test">): number {
-  const wavelengthNm = test.record.filter?.wavelengthNm;
-  return wavelengthNm === undefined ? clearWavelengthUm : wavelengthNm / 1000;
-}
-
 /**
  * Fits the field model to a test's frames and the focal surface to its sweep. What a single night cannot tell stays
  * open: `folded` holds the surface up to a sign for the ledger.
@@ -58,23 +48,13 @@ export function stageField(request: StageRequest): StagedTest {
   const { results, tables, geometry, test, train } = request;
   const { sweep, warnings } = stageSweep(request);
   const offsets = test.record.focusOffsetUm;
-  const optics: FieldOptics | null =
-    geometry === null
-      ? null
-      : {
-          focalRatio: readFocalRatio(request),
-          obstructionRatio: readObstruction(request),
-          wavelengthUm: readWavelengthUm(request),
-          umPerPx: geometry.umPerPx,
-          arcsecPerPx: results.scale.arcsecPerPx,
-          geometry,
-          radialMeans: train.record.corrector?.radialMeans ?? "unknown",
-        };
+  const optics =
+    geometry === null ? null : makeFieldOptics(train.record, test.record, results.scale, geometry);
   const frames = tables.map((stars, k) => ({
     stars,
     focusOffsetUm: typeof offsets === "number" ? offsets : (offsets[k] ?? 0),
   }));
-  const fit = optics === null || frames.length === 0 ? null : fitField(frames, optics, { seed });
+  const fit = optics === null || frames.length === 0 ? null : fitField(frames, optics, { seed: FIELD_SEED });
   const fitted = fit !== null && "draws" in fit ? fit : null;
   const why = fit !== null && "why" in fit ? [`Field model: ${fit.why}`] : [];
   return {
@@ -125,7 +105,7 @@ function stageSweep(request: StageRequest): Pick<ReturnType<typeof fitSweep>, "s
     geometry: found.geometry,
     focalRatio: readFocalRatio(request),
     obstruction: readObstruction(request),
-    wavelengthUm: readWavelengthUm(request),
+    wavelengthUm: findWavelengthUm(test.record),
   });
 }
 
@@ -138,7 +118,9 @@ export function finishField(
   const { fit, results } = staged;
   const field = fit === null ? null : makeFieldResults(fit, { ledgerRadialMeans });
   const diagnosis =
-    fit === null ? null : diagnose(fit, { tolerances: train.record.tolerances, ledgerRadialMeans, seed });
+    fit === null
+      ? null
+      : diagnose(fit, { tolerances: train.record.tolerances, ledgerRadialMeans, seed: FIELD_SEED });
   return { ...results, field, diagnosis, moves: stageMoves(train, { ...results, field }) };
 }
 

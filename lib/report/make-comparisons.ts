@@ -64,6 +64,7 @@ function makeSide(
     train,
     test,
     results: trainResults?.tests.find(({ id }) => id === test?.id) ?? null,
+    trainResults: trainResults ?? null,
     measurement,
     tables: stars?.tables ?? [],
     geometry: stars?.geometry ?? null,

@@ -11,7 +11,17 @@ import type { TestResults } from "./test-results.ts";
 
 export type { Length, Quantity, Unit } from "../maths/quantity.ts";
 
-export type { Comparison, Verdict } from "./comparison-results.ts";
+export type {
+  ComparedNights,
+  ComparedRing,
+  ComparedZone,
+  Comparison,
+  EquipmentLine,
+  NightFacts,
+  UnitVerdict,
+  Verdict,
+  VerdictUnit,
+} from "./comparison-results.ts";
 export type { TestResults } from "./test-results.ts";
 export type { Confidence, Corner, Zone } from "./zone-names.ts";
 

@@ -23,6 +23,7 @@ const unitSigns: Record<Unit, string> = {
   "m/s": "m/s",
   "arcsec/min": "″/min",
   turn: "turns",
+  g: "g",
 };
 
 /** Signs that stand against their number without a space. */
