@@ -18,6 +18,7 @@ export default async function configure(config) {
   const find = (train, test) => measurements.get(nameTest(train, test)) ?? null;
   const trains = content.trains.map((train) => ({
     results: report(train, analyse(train, find), content, software),
+    dir: train.dir,
     cropDirs: Object.fromEntries(train.tests.map((test) => [test.id, test.dir])),
   }));
   await wireEleventy(config, { trains, site: content.site, outDir });

@@ -100,7 +100,7 @@ export function publish(
   const trains = results.map((train) => {
     const entry = content.trains.find(({ id }) => id === train.id);
     const cropDirs = Object.fromEntries((entry?.tests ?? []).map((test) => [test.id, test.dir]));
-    return { results: train, cropDirs };
+    return { results: train, cropDirs, dir: entry?.dir };
   });
   return buildSite({ trains, comparisons, site: content.site, outDir, onStep });
 }

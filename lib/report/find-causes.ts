@@ -19,7 +19,7 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
     from === "field" && verdict?.class === "present" ? ` (confidence ${percent(verdict.confidence)})` : "";
   if (most === undefined) {
     if (verdict?.class === "none" && from === "field") return [];
-    return [{ level: "note", sentence: `${told}${sure}.`, evidence, action: adviseTilt(test) }];
+    return [{ name: "tilt", level: "note", sentence: `${told}${sure}.`, evidence, action: adviseTilt(test) }];
   }
   const level = judgeAtMost(source.tiltAcross, most);
   const judged = {
@@ -29,6 +29,7 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
   }[level];
   return [
     {
+      name: "tilt",
       level,
       sentence: `${told}${sure}; ${judged}.`,
       evidence,
@@ -62,6 +63,7 @@ export function findTracking(test: TestResults, index: number): Finding[] {
   const along = isKnown(tracking.angle) ? ` along ${tracking.angle.value.toFixed(0)} degrees` : "";
   return [
     {
+      name: "tracking",
       level: "watch",
       sentence: `Tracking draws every star of the frame out alike, by an ellipticity of ${stateQuantity(tracking.ellipticity)}${along}: the mount or the wind, not the optics (confidence ${percent(verdict.confidence)}).`,
       evidence: [`tests.${index}.field.tracking`, `tests.${index}.diagnosis`],
@@ -81,6 +83,7 @@ export function findSpacingByStars(results: TrainResults, latest: TestResults, i
   const found: Finding[] = [];
   if (ledger !== null && (ledger.stage === "optimum" || ledger.stage === "bracket")) {
     found.push({
+      name: "spacing-by-nights",
       level: ledger.stop ? "pass" : "watch",
       sentence: ledger.sentence,
       evidence: ["ledger"],
@@ -90,6 +93,7 @@ export function findSpacingByStars(results: TrainResults, latest: TestResults, i
     const { class: verdict, confidence } = latest.diagnosis.spacing;
     if (verdict === "tooClose" || verdict === "tooFar") {
       found.push({
+        name: "spacing-by-stars",
         level: "watch",
         sentence: `By the stars alone the sensor is ${spacingWords[verdict]} the corrector (confidence ${percent(confidence)}).`,
         evidence: [`tests.${index}.diagnosis`, `tests.${index}.field.curvature`],
@@ -104,6 +108,7 @@ export function findSpacingByStars(results: TrainResults, latest: TestResults, i
     best.lo * best.hi > 0
   ) {
     found.push({
+      name: "stars-against-records",
       level: "watch",
       sentence: `The stars want a spacing ${Math.abs(best.value).toFixed(2)} mm ${best.value > 0 ? "longer" : "shorter"} than the lengths and glass on record make right: a part is not as long as the record says, or the corrector's back focus is not as printed.`,
       evidence: ["ledger", "backFocus"],
@@ -129,7 +134,15 @@ function sayMove({ nextMove, combination }: NonNullable<TrainResults["ledger"]>)
 export function findTiltOrigin(results: TrainResults): Finding[] {
   const sources = results.tiltSources ?? null;
   if (sources === null || (sources.camera === null && sources.sag === null)) return [];
-  return [{ level: "note", sentence: sources.sentence, evidence: ["tiltSources"], action: null }];
+  return [
+    {
+      name: "tilt-by-source",
+      level: "note",
+      sentence: sources.sentence,
+      evidence: ["tiltSources"],
+      action: null,
+    },
+  ];
 }
 
 /** All that is found of causes, in the order in which one would act on them: tilt, spacing, tracking, origin. */

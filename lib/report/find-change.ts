@@ -29,7 +29,7 @@ export function findChange(tests: readonly TestResults[], all: readonly TestResu
   const evidence = [before, now].map((test) => `tests.${all.indexOf(test)}.contrasts.overCentre.corner`);
   if (ratio.lo <= 1 && ratio.hi >= 1) {
     const sentence = `The corners' width over the centre's did not change beyond the interval ${times}: ${stateChange(ratio)}.`;
-    return [{ level: "note", sentence, evidence, action: null }];
+    return [{ name: "change", level: "note", sentence, evidence, action: null }];
   }
   const better = ratio.value < 1;
   const size = better
@@ -37,6 +37,7 @@ export function findChange(tests: readonly TestResults[], all: readonly TestResu
     : stateChange(ratio);
   return [
     {
+      name: "change",
       level: better ? "note" : "watch",
       sentence: `The corners' width over the centre's ${better ? "fell" : "rose"} by ${size} ${times}.`,
       evidence,

@@ -32,7 +32,8 @@ export function findCornerWidth(test: TestResults, index: number, tolerances: To
     `tests.${index}.zones.corner.fwhm`,
     `tests.${index}.zones.centre.fwhm`,
   ];
-  if (most === undefined) return [{ level: "note", sentence: `${told}.`, evidence, action: null }];
+  if (most === undefined)
+    return [{ name: "corner-width", level: "note", sentence: `${told}.`, evidence, action: null }];
   const level = judgeAtMost(ratio, most);
   const allowed = `${Math.round(100 * (most - 1))} %`;
   const judged = {
@@ -45,7 +46,7 @@ export function findCornerWidth(test: TestResults, index: number, tolerances: To
     watch: "Take more frames, or frames on a steadier night, to settle it.",
     fail: "Look at spacing and tilt before judging the optics: test again with another spacer.",
   }[level];
-  return [{ level, sentence: `${told}; ${judged}.`, evidence, action }];
+  return [{ name: "corner-width", level, sentence: `${told}; ${judged}.`, evidence, action }];
 }
 
 /** Ellipticity of the corners, all four together, against the tolerance. */
@@ -55,11 +56,13 @@ export function findCornerEllipticity(test: TestResults, index: number, toleranc
   const most = tolerances.cornerEllipticity;
   const evidence = [`tests.${index}.zones.corner.ellipticity`, `tests.${index}.zones.corner.radial`];
   const told = `Stars in the corners have an ellipticity of ${stateQuantity(ellipticity)}`;
-  if (most === undefined) return [{ level: "note", sentence: `${told}.`, evidence, action: null }];
+  if (most === undefined)
+    return [{ name: "corner-ellipticity", level: "note", sentence: `${told}.`, evidence, action: null }];
   const level = judgeAtMost(ellipticity, most);
   const judged = { pass: "at most", watch: "not clearly within", fail: "above" }[level];
   return [
     {
+      name: "corner-ellipticity",
       level,
       sentence: `${told}, ${judged} the ${most} allowed.`,
       evidence,
@@ -91,6 +94,7 @@ export function findAsymmetry(test: TestResults, index: number): Finding[] {
     const [wide, narrow] = ratio.value > 1 ? [above, below] : [below, above];
     return [
       {
+        name: "opposite-corners",
         level: "watch",
         sentence: `Stars in the ${CORNER_WORDS[wide]} corner are ${stateChange(wider)} wider than in the opposite ${CORNER_WORDS[narrow]} corner; spacing alone makes opposite corners alike.`,
         evidence: [
@@ -115,11 +119,11 @@ export function findRadialSense(test: TestResults, index: number): Finding[] {
   const size = isKnown(zones.corner.radial) ? `; its median is ${stateQuantity(zones.corner.radial)}` : "";
   if (radials.every(({ lo }) => lo > 0)) {
     const sentence = `In all four corners the stars' long axes point away from the centre${size}.`;
-    return [{ level: "note", sentence, evidence, action: null }];
+    return [{ name: "long-axes", level: "note", sentence, evidence, action: null }];
   }
   if (radials.every(({ hi }) => hi < 0)) {
     const sentence = `In all four corners the stars' long axes lie across the direction from the centre${size}.`;
-    return [{ level: "note", sentence, evidence, action: null }];
+    return [{ name: "long-axes", level: "note", sentence, evidence, action: null }];
   }
   return [];
 }

@@ -31,6 +31,7 @@ export function findSamplingFit(results: TrainResults, tests: readonly TestResul
           : "well sampled";
   return [
     {
+      name: "sampling",
       level: width.hi < fewestPx ? "watch" : "note",
       sentence: `${told}: ${verdict}.`,
       evidence: [`tests.${best.index}.zones.centre.fwhm.px`, "sampling.imageScale"],

@@ -23,10 +23,19 @@ export function findSpacing(train: TrainEntry, results: TrainResults): Finding[]
       : `${state} puts the sensor ${write(error.value)} ${side} the corrector by the lengths and glass on record`;
   const advice = adviseSpacing(train.record, latest?.record);
   if (most === undefined)
-    return [{ level: "note", sentence: `${place}.`, evidence, action: advice?.sentence ?? null }];
+    return [
+      {
+        name: "spacing-by-records",
+        level: "note",
+        sentence: `${place}.`,
+        evidence,
+        action: advice?.sentence ?? null,
+      },
+    ];
   const good = off <= most;
   return [
     {
+      name: "spacing-by-records",
       level: good ? "pass" : "fail",
       sentence: `${place}, ${good ? "within" : "beyond"} the ${write(most)} allowed.`,
       evidence,

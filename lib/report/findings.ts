@@ -44,6 +44,7 @@ function sayNoStars(results: TrainResults): Finding {
       ? "No test is on record yet: what stands here follows from the record alone."
       : "No stars were measured yet: what stands here follows from the records alone.";
   return {
+    name: "no-stars",
     level: "note",
     sentence,
     evidence: ["tests"],

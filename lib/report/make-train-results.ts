@@ -8,6 +8,7 @@ import { computeSolvedFocalLength } from "../train/focal-length.ts";
 import { computeSampling, type MeasuredNights } from "../train/sampling.ts";
 import { listSamplingExtras } from "../train/sampling-extras.ts";
 import { applyTest } from "../train/stack.ts";
+import { sumLengthMm, sumPrices, sumWeightG } from "../train/sum-equipment.ts";
 import { findTiltSources } from "./find-tilt.ts";
 import { listFindings } from "./findings.ts";
 import type { TestResults, TrainResults } from "./results.ts";
@@ -98,6 +99,11 @@ export function makeTrainResults(request: TrainReportRequest): TrainResults {
     extras: {
       sampling: listSamplingExtras(train.record, nights, wavelengthNm),
       backFocus: listBackFocusExtras(train.record, nights, wavelengthNm),
+    },
+    equipment: {
+      weightG: sumWeightG(train.record),
+      lengthMm: sumLengthMm(train.record),
+      prices: sumPrices(train.record),
     },
     page: {
       author: content.site.author,

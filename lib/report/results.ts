@@ -5,6 +5,7 @@
 import type { TiltSources } from "../field/tilt-sources.ts";
 import type { Quantity } from "../maths/quantity.ts";
 import type { Extra } from "../train/extra.ts";
+import type { PartSum } from "../train/sum-equipment.ts";
 
 import type { Comparison } from "./comparison-results.ts";
 import type { TestResults } from "./test-results.ts";
@@ -99,6 +100,8 @@ export interface TrainResults {
   findings: Finding[];
   /** Further numbers from the records, beside those of `sampling` and `backFocus`. */
   extras?: { sampling: Extra[]; backFocus: Extra[] };
+  /** Weight (g), length (mm) and price of optics, rings and camera together, from the record; `value` null where a part states none. */
+  equipment?: { weightG: PartSum; lengthMm: PartSum; prices: { currency: string; sum: PartSum }[] };
   /** The author's page, club and site wording that the page needs, and the records word for word. */
   page: {
     author: string;
@@ -131,6 +134,8 @@ export interface FileHash {
   sha256: string;
 }
 export interface Finding {
+  /** By which prose quotes it: "corner-width"; without one it goes by its first evidence. */
+  name?: string;
   level: "pass" | "watch" | "fail" | "note";
   sentence: string;
   evidence: string[];

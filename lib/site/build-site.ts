@@ -123,7 +123,7 @@ async function writeRootPages(
   state: readonly StandingTrain[],
   partial: string,
 ): Promise<void> {
-  const summaries = state.map(({ summary }) => summary);
+  const summaries = state.map(({ summary }) => summary).filter((summary) => !summary.isDraft);
   const index = makeIndexPage(
     summaries.map(({ row }) => row),
     site,

@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import { readFile } from "node:fs/promises";
+import { resolve, sep } from "node:path";
 import type { SiteRecord } from "../records/types.ts";
 import type { SiteTrain } from "./make-trains.ts";
 import { listCrops } from "./write-crops.ts";
@@ -16,5 +17,15 @@ export async function hashTrain(train: SiteTrain, site: SiteRecord, code: string
   for (const { from } of listCrops(train.results, train.cropDirs)) {
     hash.update((await readFile(from).catch(() => null)) ?? "missing");
   }
+  for (const path of listPhotoFiles(train))
+    hash.update((await readFile(path).catch(() => null)) ?? "missing");
   return hash.digest("hex");
+}
+
+/** Files that the review names as pictures, below the train's folder; those elsewhere are refused when the page is made. */
+function listPhotoFiles({ results, dir }: SiteTrain): string[] {
+  if (dir === undefined || results.page.reviewMarkdown === null) return [];
+  const named = [...results.page.reviewMarkdown.matchAll(/!\[[^\]\n]*\]\(\s*<?([^)>\n"]+)/g)];
+  const paths = named.flatMap(([, path]) => [path.trim(), path.trim().replaceAll("%20", " ")]);
+  return [...new Set(paths)].map((path) => resolve(dir, path)).filter((path) => path.startsWith(dir + sep));
 }

@@ -1,3 +1,4 @@
+import { type Fault, ReportError } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { TrainResults } from "../report/results.ts";
 import { cleanTexts } from "./clean-text.ts";
@@ -11,6 +12,8 @@ export interface SiteTrain {
   results: TrainResults;
   /** Absolute folder of each test, by its id: the one that `spokes.crops[].file` is relative to. */
   cropDirs: Readonly<Record<string, string>>;
+  /** Absolute folder of the train's records: photos of its review lie below. Absent: the review can name none. */
+  dir?: string | undefined;
 }
 
 /** Pages in one run of Eleventy: it keeps every page of a run in memory (chosen: 25 pages of 0.5 to 2 MB, held twice, against compiling the templates anew for each run). */
@@ -19,6 +22,8 @@ export const trainsPerRun = 25;
 /**
  * Writes the folders of trains, pages included, below `into`/trains. `load` gives one train after the other, so that no
  * more than a run's are in memory.
+ *
+ * @throws ReportError with the faults of every review
  */
 export async function makeTrains(
   ids: readonly string[],
@@ -27,15 +32,21 @@ export async function makeTrains(
   into: string,
 ): Promise<TrainSummary[]> {
   const summaries: TrainSummary[] = [];
+  const faults: Fault[] = [];
   for (let at = 0; at < ids.length; at += trainsPerRun) {
     const pages = new Map<string, TrainPage>();
     for (const id of ids.slice(at, at + trainsPerRun)) {
-      const { results, cropDirs } = await load(id);
-      const train = { results: cleanTexts(results), cropDirs };
-      pages.set(id, await writeTrain(train, site, into));
+      const loaded = await load(id);
+      const train = { ...loaded, results: cleanTexts(loaded.results) };
+      const page = await writeTrain(train, site, into);
+      pages.set(id, page);
+      faults.push(...page.proseFaults);
       summaries.push(makeTrainSummary(train.results));
     }
-    await renderPages({ siteTitle: nameSite(site), index: null, trains: pages }, into);
+    // What is wrong with the prose is told for all trains together; no page is set from it.
+    if (faults.length === 0)
+      await renderPages({ siteTitle: nameSite(site), index: null, trains: pages }, into);
   }
+  if (faults.length > 0) throw new ReportError(faults);
   return summaries;
 }

@@ -36,6 +36,8 @@ export interface PageTable {
   /** The reasons why cells are empty, each once; set when the page is put together. */
   remarks: { mark: string; text: string }[];
   csv: DataTable;
+  /** It stands in the author's prose; its section only points there. Set when the page is put together. */
+  inProse?: boolean;
 }
 
 export function makeColumn(heading: string, number = false, unit: string | null = null): PageColumn {

@@ -7,6 +7,8 @@ import { formatRows } from "./format-rows.ts";
 /** A figure with its number on the page and the files beside it. */
 export interface PlacedFigure extends Figure {
   number: number;
+  /** It stands in the author's prose; its section only points there. */
+  inProse: boolean;
   /** The picture as the page holds it: its rules are those of the page's stylesheet, as its content policy asks. */
   inlineSvg: string;
   /** Rows shown in the page as HTML, and how many; the CSV has all. */
@@ -34,12 +36,13 @@ function findTest(figure: Figure, ends: ReadonlyMap<string, string>): string | n
 
 /**
  * Figures sorted into those of the whole train and those of each test (newest first), numbered in the order in which
- * the page shows them.
+ * the page shows them: the train's, those that the prose places (`inProse`, ids in its order), the tests'.
  */
 export function placeFigures(
   figures: readonly Figure[],
   tests: readonly TestResults[],
   testsInPageOrder: readonly TestResults[],
+  inProse: readonly string[] = [],
 ): { ofTrain: PlacedFigure[]; ofTest: Map<string, PlacedFigure[]> } {
   const ends = new Map(tests.map(({ id }, index) => [makeFigureId("", id, index), id]));
   const groups = new Map<string | null, Figure[]>([
@@ -47,10 +50,20 @@ export function placeFigures(
     ...testsInPageOrder.map(({ id }) => [id, []] as [string, Figure[]]),
   ]);
   for (const figure of figures) groups.get(findTest(figure, ends))?.push(figure);
-  let number = 0;
+  const isInProse = new Set(inProse);
+  const inOrder = [null, ...testsInPageOrder.map(({ id }) => id)].map((id) => groups.get(id) ?? []);
+  const outside = inOrder.map((group) => group.filter(({ id }) => !isInProse.has(id)));
+  const numbers = new Map(
+    [
+      ...outside[0].map(({ id }) => id),
+      ...inProse,
+      ...outside.slice(1).flatMap((group) => group.map(({ id }) => id)),
+    ].map((id, k) => [id, k + 1]),
+  );
   const place = (figure: Figure): PlacedFigure => ({
     ...figure,
-    number: ++number,
+    number: numbers.get(figure.id) ?? 0,
+    inProse: isInProse.has(figure.id),
     inlineSvg: makeInline(figure.svg),
     rowsHtml: formatRows(figure.data, mostRowsShown),
     rowsShown: Math.min(figure.data.rows.length, mostRowsShown),

@@ -7,7 +7,15 @@ const projectDir = resolve(import.meta.dirname, "../..");
 
 export const templatesDir = join(projectDir, "templates");
 
-const styleFiles = ["base.css", "layout.css", "tables.css", "figures.css", "records.css", "print.css"];
+const styleFiles = [
+  "base.css",
+  "layout.css",
+  "tables.css",
+  "figures.css",
+  "records.css",
+  "prose.css",
+  "print.css",
+];
 
 /** The stylesheet: the colours that the figures use too, then the parts in order. */
 export function readStylesheet(): string {

@@ -1,4 +1,5 @@
 import type { Figure } from "../draw/figure.ts";
+import type { Fault } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { TrainResults } from "../report/results.ts";
 import type { PageBackFocus } from "./back-focus-section.ts";
@@ -6,6 +7,9 @@ import { makeBackFocusSection } from "./back-focus-section.ts";
 import { listCauseTables } from "./causes-section.ts";
 import { safetyCautions } from "./cautions.ts";
 import { describeTrain, joinByline } from "./describe-train.ts";
+import { makeDisclosureSection, type PageDisclosure } from "./disclosure-section.ts";
+import { isDraft } from "./draft.ts";
+import { makeEquipmentSection, type PageEquipment } from "./equipment-section.ts";
 import { cutText } from "./escape-text.ts";
 import { formatDate } from "./format-number.ts";
 import type { KeyNumber } from "./key-numbers.ts";
@@ -19,6 +23,10 @@ import type { PageTable } from "./page-table.ts";
 import { finishTables } from "./page-table.ts";
 import type { PlacedFigure } from "./place-figures.ts";
 import { placeFigures } from "./place-figures.ts";
+import { makeProse, type ReadProse } from "./prose/make-prose.ts";
+import { indexPlaceables } from "./prose/place-index.ts";
+import { placeProse } from "./prose/place-prose.ts";
+import type { ProsePart } from "./prose/render-prose.ts";
 import { nameKey, samplingWords } from "./sampling-words.ts";
 import { spellUnits } from "./spell-units.ts";
 import type { PageTest } from "./test-section.ts";
@@ -50,7 +58,13 @@ export interface TrainPage {
   moreBackFocus: WorkedNumber[];
   backFocus: PageBackFocus | null;
   withoutBackFocus: string;
-  reviewMarkdown: string | null;
+  /** The author's account in pieces; empty where there is none. */
+  prose: ProsePart[];
+  isDraft: boolean;
+  /** The author's own sentence, else the opening. */
+  description: string;
+  equipment: PageEquipment | null;
+  disclosure: PageDisclosure;
   records: { file: string; text: string; href: string; language: string }[];
   provenance: TrainResults["provenance"];
   warnings: string[];
@@ -58,6 +72,8 @@ export interface TrainPage {
   safety: readonly string[];
   allFigures: PlacedFigure[];
   allTables: readonly PageTable[];
+  /** What is wrong with the prose: nothing may be published with it. */
+  proseFaults: readonly Fault[];
   /** Whether a length stands in several units, so that the script may offer the switch. */
   hasUnits: boolean;
 }
@@ -83,27 +99,38 @@ export function makeTrainPage(
   site: SiteRecord,
   moreWarnings: readonly string[] = [],
   crops: readonly CropFile[] = [],
+  prose: ReadProse | null = null,
 ): TrainPage {
   const tests = sortNewestFirst(results.tests);
-  const placed = placeFigures(figures, results.tests, tests);
-  const sections = tests.map((test) =>
+  const findings = listFindings(results);
+  const equipment = makeEquipmentSection(results);
+  const withoutFigures = tests.map((test) =>
     makeTestSection(
       test,
-      placed.ofTest.get(test.id) ?? [],
+      [],
       crops.filter(({ testId }) => testId === test.id),
     ),
   );
   const backFocus = makeBackFocusSection(results.backFocus);
   const ledger = makeLedgerSection(results.ledger);
-  const allTables = finishTables([
+  const tables = [
+    ...(equipment === null ? [] : [equipment.table]),
     ...(ledger === null ? [] : [ledger.table]),
-    ...sections.flatMap(({ framesTable, zoneTables, causes }) => [
+    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes }) => [
       ...listCauseTables(causes),
       ...(framesTable ? [framesTable] : []),
       ...zoneTables,
     ]),
     ...(backFocus === null ? [] : [backFocus.table]),
-  ]);
+  ];
+  const places = placeReview(prose, figures, tables, results, findings);
+  const placed = placeFigures(figures, results.tests, tests, places.figureIds);
+  const sections = withoutFigures.map((section) => ({
+    ...section,
+    figures: placed.ofTest.get(section.id) ?? [],
+  }));
+  const allTables = finishTables(sortTables(tables, places.tableIds));
+  const allFigures = [...placed.ofTrain, ...sections.flatMap((section) => section.figures)];
   return {
     id: results.id,
     name: results.name,
@@ -112,7 +139,7 @@ export function makeTrainPage(
     byline: joinByline(results.page.author, results.page.club),
     language: site.language,
     address: joinAddress(site, results.id),
-    findings: listFindings(results),
+    findings,
     keyNumbers: listKeyNumbers(results),
     figures: placed.ofTrain,
     ledger,
@@ -131,16 +158,58 @@ export function makeTrainPage(
     backFocus,
     moreBackFocus: listExtras(results.extras?.backFocus ?? []),
     withoutBackFocus: "This train has no corrector, so there is no back focus to keep.",
-    reviewMarkdown: results.page.reviewMarkdown,
+    prose: places.makeParts(allFigures, allTables),
+    proseFaults: prose?.parsed.faults.list ?? [],
+    isDraft: isDraft(results),
+    description: results.page.summary || describeTrain(results),
+    equipment,
+    disclosure: makeDisclosureSection(results),
     records: nameRecordFiles(results),
     provenance: results.provenance,
     warnings: listWarnings(results, moreWarnings),
     cautions: results.page.cautions,
     safety: safetyCautions,
-    allFigures: [...placed.ofTrain, ...sections.flatMap((section) => section.figures)],
+    allFigures,
     allTables,
     hasUnits: sections.some(({ zoneTables }) => zoneTables.length > 0),
   };
+}
+
+/** What the review places, in its order, and a way to put it together once everything has its number. */
+function placeReview(
+  prose: ReadProse | null,
+  figures: readonly Figure[],
+  tables: readonly PageTable[],
+  results: TrainResults,
+  findings: readonly PageFinding[],
+): {
+  figureIds: string[];
+  tableIds: string[];
+  makeParts: (figures: readonly PlacedFigure[], tables: readonly PageTable[]) => ProsePart[];
+} {
+  if (prose === null) return { figureIds: [], tableIds: [], makeParts: () => [] };
+  const index = indexPlaceables(
+    [
+      ...figures.map(({ id }) => ({ kind: "figure" as const, id })),
+      ...tables.map(({ id }) => ({ kind: "table" as const, id })),
+    ],
+    results.tests,
+  );
+  const placed = placeProse(prose.parsed, index, findings);
+  const listIds = (kind: "figure" | "table") =>
+    [...placed.placed.values()].filter((place) => place.kind === kind).map(({ id }) => id);
+  return {
+    figureIds: listIds("figure"),
+    tableIds: listIds("table"),
+    makeParts: (allFigures, allTables) => makeProse(prose, placed, allFigures, allTables),
+  };
+}
+
+/** Tables in page order: those that the prose places come first, in its order. Marks these. */
+function sortTables(tables: readonly PageTable[], inProse: readonly string[]): PageTable[] {
+  const placed = inProse.flatMap((id) => tables.filter((table) => table.id === id));
+  for (const table of placed) table.inProse = true;
+  return [...placed, ...tables.filter((table) => !placed.includes(table))];
 }
 
 function listExtras(extras: NonNullable<TrainResults["extras"]>["sampling"]): WorkedNumber[] {

@@ -1,8 +1,10 @@
 import type { UserConfig } from "@11ty/eleventy";
+import { ReportError } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { SiteTrain } from "./build-site.ts";
 import { cleanTexts } from "./clean-text.ts";
 import { configureEleventy } from "./configure-eleventy.ts";
+import { isDraft } from "./draft.ts";
 import { makeIndexPage, makeIndexRow } from "./index-page.ts";
 import type { TrainPage } from "./train-page.ts";
 import { writeSiteFiles } from "./write-site-files.ts";
@@ -19,9 +21,12 @@ export async function wireEleventy(
   const trains = request.trains.map((train) => ({ ...train, results: cleanTexts(train.results) }));
   const site = cleanTexts(request.site);
   const all = trains.map(({ results }) => results);
-  const index = makeIndexPage(all.map(makeIndexRow), site);
-  await writeSiteFiles(all, index, request.outDir);
+  const published = all.filter((results) => !isDraft(results));
+  const index = makeIndexPage(published.map(makeIndexRow), site);
+  await writeSiteFiles(published, index, request.outDir);
   const pages = new Map<string, TrainPage>();
   for (const train of trains) pages.set(train.results.id, await writeTrain(train, site, request.outDir));
+  const faults = [...pages.values()].flatMap(({ proseFaults }) => proseFaults);
+  if (faults.length > 0) throw new ReportError(faults);
   configureEleventy(config, { siteTitle: index.title, index, trains: pages });
 }

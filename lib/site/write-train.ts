@@ -2,6 +2,7 @@ import { join } from "node:path";
 import { listFigures } from "../draw/list-figures.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { SiteTrain } from "./build-site.ts";
+import { readProse } from "./prose/read-prose.ts";
 import type { TrainPage } from "./train-page.ts";
 import { makeTrainPage } from "./train-page.ts";
 import type { CropFile } from "./write-crops.ts";
@@ -15,12 +16,14 @@ export async function writeTrain(train: SiteTrain, site: SiteRecord, outDir: str
   const crops = listCrops(results, train.cropDirs);
   const failed = new Set(await writeCrops(crops, trainDir));
   const written = crops.filter((crop) => !failed.has(crop));
+  const prose = await readProse(results, train.dir, trainDir);
   const page = makeTrainPage(
     results,
     listFigures(results, findCrop(written)),
     site,
     sayMissing(failed.size),
     written,
+    prose,
   );
   await writeTrainFiles(results, page, trainDir);
   return page;

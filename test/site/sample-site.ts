@@ -83,7 +83,8 @@ export function makeHostileResults(): TrainResults {
     if (typeof value === "string") {
       return keptWords.has(key) || /^(px|um|mm|arcsec|deg|ratio|ADU|arcsec\/px)$/.test(value)
         ? value
-        : `${value} ${attack}`;
+        : // Braces of the review would name a value; escaped they are text, as its author would write them.
+          `${value} ${key === "reviewMarkdown" ? attack.replace("{{", "\\{{") : attack}`;
     }
     if (Array.isArray(value)) return value.map((inner) => spoil(inner, key));
     if (value === null || typeof value !== "object") return value;
