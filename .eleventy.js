@@ -7,7 +7,8 @@ import { tsImport } from "tsx/esm/api";
 export default async function configure(config) {
   const load = (path) => tsImport(path, import.meta.url);
   const { read, analyse, report } = await load("./lib/pipeline.ts");
-  const { nameTest, readMeasurements } = await load("./lib/commands/measure-content.ts");
+  const { readMeasurements } = await load("./lib/commands/measure-content.ts");
+  const { nameTest } = await load("./lib/commands/measure-needs.ts");
   const { nameSoftware } = await load("./lib/commands/build-content.ts");
   const { wireEleventy } = await load("./lib/site/wire-eleventy.ts");
 

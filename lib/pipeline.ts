@@ -18,6 +18,7 @@ import { type Fault, ReportError } from "./fault.ts";
 import type { Frame } from "./frames/frame.ts";
 import { openFrame } from "./frames/open.ts";
 import type { TestMeasurement } from "./measured/test-measurement.ts";
+import type { RecordMemory } from "./records/known-train.ts";
 import { readContent } from "./records/read-content.ts";
 import type { ComparisonEntry, Content, TestEntry, TrainEntry } from "./records/types.ts";
 import { addComparisons, makeComparisons } from "./report/make-comparisons.ts";
@@ -31,8 +32,8 @@ import { type FrameRequest, measureFrame } from "./stars/measure-frame.ts";
 import type { StarTaskRunner } from "./stars/star-task.ts";
 
 /** 1. Every record under the content folder, checked; throws all faults of all records at once. */
-export async function read(contentDir: string): Promise<Content> {
-  const { content, faults } = await readContent(contentDir);
+export async function read(contentDir: string, memory: RecordMemory | null = null): Promise<Content> {
+  const { content, faults } = await readContent(contentDir, memory);
   if (faults.length > 0) throw new ReportError(faults);
   return content;
 }

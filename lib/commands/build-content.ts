@@ -1,11 +1,21 @@
-import { readFile } from "node:fs/promises";
+import { access, mkdir, mkdtemp, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import type { TestMeasurement } from "../measured/test-measurement.ts";
-import { makeSite } from "../pipeline.ts";
+import { type Fault, ReportError } from "../fault.ts";
 import type { Content } from "../records/types.ts";
-import type { SiteReport } from "../site/build-site.ts";
-import { nameTest } from "./measure-content.ts";
+import type { Comparison } from "../report/results.ts";
+import { buildPlanned, type SiteReport } from "../site/build-site.ts";
+import { hashSiteCode } from "../site/template-files.ts";
+import type { TrainSummary } from "../site/train-summary.ts";
+import { makeBuildKeys, type TrainKeys } from "./build-keys.ts";
+import { openBuildStore } from "./build-store.ts";
+import { clearStores } from "./clear-stores.ts";
+import type { ContentMemory } from "./content-memory.ts";
+import { openContentMemory } from "./content-memory.ts";
+import type { BuildSetting, ComparisonJob, TrainJob } from "./evaluate.ts";
+import type { PagesJob } from "./make-pages.ts";
+import { openPageThreads, type PageThreads } from "./page-threads.ts";
 
 /** Name and version as package.json has them: they stand in every results file. */
 export async function nameSoftware(): Promise<string> {
@@ -14,21 +24,173 @@ export async function nameSoftware(): Promise<string> {
   return `${name} ${version}`;
 }
 
-/** Records and measurements to the site. */
-export async function buildContent(
-  content: Content,
-  byTest: ReadonlyMap<string, TestMeasurement>,
-  outDir: string,
-  onStep: (line: string) => void,
-): Promise<SiteReport> {
-  return makeSite({
-    content,
-    findMeasurement: (train, test) => byTest.get(nameTest(train, test)) ?? null,
-    findMatched: () => null,
-    outDir,
-    software: await nameSoftware(),
-    onStep,
-  });
+/** Fewer trains than this are made in place: a thread takes about as long to start as they take. */
+const fewestForThreads = 8;
+/** Trains in one job of a thread (chosen: one run of Eleventy, whose templates are compiled once for all of them). */
+const trainsPerJob = 25;
+
+export interface BuildRequest {
+  content: Content;
+  outDir: string;
+  onStep: (line: string) => void;
+  /** Where what was computed is kept; left out: `.cache/built` of the content folder. */
+  storeDir?: string;
+  memory?: ContentMemory;
+  /** Left out: one for each core. */
+  threads?: number;
+}
+
+/** The folder in which a build keeps what it computed; a passing one where the content cannot be written to. */
+export async function openStoreFolder(
+  contentDir: string,
+): Promise<{ dir: string; close: () => Promise<void> }> {
+  const dir = join(resolve(contentDir), ".cache", "built");
+  try {
+    // A folder that was named by mistake is not to be made.
+    await access(contentDir);
+    await mkdir(dir, { recursive: true });
+    return { dir, close: () => clearStores(dir, Date.now()) };
+  } catch {
+    const passing = await mkdtemp(join(tmpdir(), "rig-report-build-"));
+    return { dir: passing, close: () => rm(passing, { recursive: true, force: true }) };
+  }
+}
+
+/**
+ * Records and stored measurements to the site. What follows from records and measurements that have not changed is taken
+ * from the store; a train of which nothing changed is not even read from there.
+ *
+ * @throws ReportError with the faults of all trains, before anything is written
+ */
+export async function buildContent(request: BuildRequest): Promise<SiteReport> {
+  const { content, outDir, onStep } = request;
+  const store = request.storeDir === undefined ? await openStoreFolder(content.dir) : null;
+  const storeDir = request.storeDir ?? store?.dir ?? "";
+  const memory = request.memory ?? openContentMemory(content.dir, join(storeDir, "records"), Date.now());
+  const software = await nameSoftware();
+  const keys = makeBuildKeys(content, memory, software);
+  const setting: BuildSetting = {
+    storeDir,
+    code: keys.code,
+    software,
+    content: { dir: content.dir, site: content.site, siteSource: content.siteSource },
+  };
+  const built = new Builder(content, keys.trains, setting, request.threads, onStep);
+  try {
+    const comparisons = await built.compare(keys.comparisons);
+    const siteCode = hashSiteCode();
+    return await buildPlanned({
+      trains: content.trains.map(({ id, tests }) => ({ id, tests, key: keys.namePage(id, siteCode) })),
+      comparisons,
+      site: content.site,
+      outDir,
+      onStep,
+      makeTrains: (ids, into) => built.makeTrains(ids, into),
+    });
+  } finally {
+    await built.close();
+    await store?.close();
+  }
+}
+
+/** One build's work on trains and comparisons, on as many threads as pay. */
+class Builder {
+  private readonly content: Content;
+  private readonly keys: ReadonlyMap<string, TrainKeys>;
+  private readonly setting: BuildSetting;
+  private readonly wanted: number | undefined;
+  private readonly onStep: (line: string) => void;
+  private here: PageThreads | null = null;
+  private pool: PageThreads | null = null;
+
+  constructor(
+    content: Content,
+    keys: ReadonlyMap<string, TrainKeys>,
+    setting: BuildSetting,
+    wanted: number | undefined,
+    onStep: (line: string) => void,
+  ) {
+    this.content = content;
+    this.keys = keys;
+    this.setting = setting;
+    this.wanted = wanted;
+    this.onStep = onStep;
+  }
+
+  private openThreads(jobs: number): PageThreads {
+    if (jobs < fewestForThreads && this.pool === null) {
+      this.here ??= openPageThreads(1);
+      return this.here;
+    }
+    this.pool ??= openPageThreads(this.wanted);
+    return this.pool;
+  }
+
+  /** Steps 4 and 5 for these trains. */
+  private async evaluate(ids: readonly string[]): Promise<void> {
+    const chosen = new Set(ids);
+    const jobs: TrainJob[] = this.content.trains
+      .filter(({ id }) => chosen.has(id))
+      .map((train) => ({ setting: this.setting, train, keys: this.getKeys(train.id) }));
+    throwFaults(await this.openThreads(jobs.length).run<TrainJob, Fault[]>("evaluate", jobs));
+  }
+
+  private getKeys(id: string): TrainKeys {
+    const keys = this.keys.get(id);
+    if (keys === undefined) throw new Error(`no keys for train ${id}`);
+    return keys;
+  }
+
+  /** Step 6: the comparisons on record, those that the store has taken from there. */
+  async compare(
+    listed: readonly { id: string; trains: readonly string[]; key: string }[],
+  ): Promise<Comparison[]> {
+    const store = openBuildStore(this.setting.storeDir);
+    const missing = listed.filter(({ key }) => !store.has("comparisons", key));
+    if (missing.length > 0) {
+      await this.evaluate(missing.flatMap(({ trains }) => trains));
+      const jobs = missing.flatMap(({ id, trains, key }): ComparisonJob[] => {
+        const entry = this.content.comparisons.find((other) => other.id === id);
+        const sides = this.content.trains
+          .filter((train) => trains.includes(train.id))
+          .map((train) => ({ train, results: this.getKeys(train.id).results }));
+        return entry === undefined ? [] : [{ setting: this.setting, entry, trains: sides, key }];
+      });
+      throwFaults(await this.openThreads(jobs.length).run<ComparisonJob, Fault[]>("compare", jobs));
+    }
+    return listed.flatMap(({ key }) => store.find<Comparison>("comparisons", key) ?? []);
+  }
+
+  async makeTrains(ids: readonly string[], into: string): Promise<TrainSummary[]> {
+    await this.evaluate(ids);
+    const { storeDir } = this.setting;
+    const jobs: PagesJob[] = [];
+    const threads = this.openThreads(ids.length);
+    const share = Math.max(1, Math.min(trainsPerJob, Math.ceil(ids.length / threads.count)));
+    const trains = new Map(this.content.trains.map((train) => [train.id, train]));
+    for (let at = 0; at < ids.length; at += share) {
+      const part = ids.slice(at, at + share).map((id) => ({
+        id,
+        results: this.getKeys(id).results,
+        comparisons: this.getKeys(id).comparisons,
+        cropDirs: Object.fromEntries((trains.get(id)?.tests ?? []).map((test) => [test.id, test.dir])),
+      }));
+      jobs.push({ storeDir, site: this.content.site, into, trains: part });
+    }
+    const made = await threads.run<PagesJob, TrainSummary[]>("pages", jobs, (done) =>
+      this.onStep(`pages written: ${Math.min(done * share, ids.length)} of ${ids.length}`),
+    );
+    return made.flat();
+  }
+
+  async close(): Promise<void> {
+    await this.pool?.close();
+  }
+}
+
+function throwFaults(listed: readonly Fault[][]): void {
+  const faults = listed.flat();
+  if (faults.length > 0) throw new ReportError(faults);
 }
 
 /** The last line of a command that built a site: the address to open. */

@@ -3,6 +3,7 @@ import { mkdirSync, readFileSync, renameSync, rmSync, utimesSync, writeFileSync 
 import { readdir, rm, stat } from "node:fs/promises";
 import { join } from "node:path";
 import { deserialize, serialize } from "node:v8";
+import { threadId } from "node:worker_threads";
 import type { Memory } from "../maths/remember.ts";
 
 /** Longest time that something computed is kept without being used. */
@@ -45,7 +46,7 @@ export function openComputedStore(folder: string, code: string): Memory {
 let writes = 0;
 
 function writeWhole(file: string, bytes: Uint8Array): void {
-  const temporary = `${file}.${process.pid}-${performance.timeOrigin}-${++writes}.part`;
+  const temporary = `${file}.${process.pid}-${threadId}-${++writes}.part`;
   try {
     writeFileSync(temporary, bytes);
     renameSync(temporary, file);

@@ -5,7 +5,8 @@ import { listNearest } from "../records/check-comparison.ts";
 import type { Content, TestEntry, TrainEntry } from "../records/types.ts";
 import { hashMeasuringCode } from "./bundle-code.ts";
 import { openFileHashes } from "./file-hashes.ts";
-import { isMeasured, measureTest } from "./measure-test.ts";
+import { isMeasured, nameTest } from "./measure-needs.ts";
+import { measureTest } from "./measure-test.ts";
 import { openUnfinishedFrames, readMeasurement } from "./measurement-store.ts";
 import { makeWorkerPool } from "./worker-pool.ts";
 
@@ -27,10 +28,6 @@ export interface Measurements {
 }
 
 export const everything = { index: 1, count: 1 };
-
-export function nameTest(train: TrainEntry, test: TestEntry): string {
-  return `${train.id}/${test.id}`;
-}
 
 /** The tests that --only and --shard leave, in the order of the content. A name that no test has is a fault. */
 export function chooseTests(

@@ -14,6 +14,7 @@ import { thinForSweep } from "../stars/thin-stars.ts";
 import type { FileHashes } from "./file-hashes.ts";
 import { chooseCrops, hasCrops, writeCrops } from "./keep-crops.ts";
 import { type FoundFrame, locateFrames } from "./locate-frames.ts";
+import { isMeasured } from "./measure-needs.ts";
 import {
   makeFrameKey,
   readMeasurement,
@@ -70,11 +71,6 @@ export async function measureTest(
   const measurement = await keepTest(train, test, series, sweep.frames, lights.found[0], stored, bench);
   await bench.unfinished.drop([...frames, ...sweep.frames].map(({ key }) => key));
   return { measurement, fresh: fresh + sweep.fresh };
-}
-
-/** Whether a test names frames that are measured: lights, or those of a focus sweep. */
-export function isMeasured(test: TestEntry): boolean {
-  return test.record.frames.length > 0 || test.record.sweep !== null;
 }
 
 async function locateNamed(train: TrainEntry, test: TestEntry, frames: string[], bench: MeasuringBench) {

@@ -14,7 +14,7 @@ export interface ReportRequest {
 /** Measures what is new or changed, then builds the site. */
 export async function makeReport(request: ReportRequest, terminal: Terminal): Promise<void> {
   const content = await read(request.contentDir);
-  const { byTest, fresh, tests } = await measureContent(content, {
+  const { fresh, tests } = await measureContent(content, {
     framesDir: request.framesDir,
     only: null,
     jobs: request.jobs,
@@ -22,7 +22,7 @@ export async function makeReport(request: ReportRequest, terminal: Terminal): Pr
     onStep: terminal.step,
   });
   terminal.step(`${tests} tests, ${fresh} frames measured now`);
-  await buildContent(content, byTest, request.outDir, terminal.step);
+  await buildContent({ content, outDir: request.outDir, onStep: terminal.step });
 }
 
 /** `npm run report -- --content DIR --out DIR` */

@@ -11,7 +11,8 @@ import { hashMeasuringCode } from "./bundle-code.ts";
 import { compareFrames } from "./compare-frames.ts";
 import { openFileHashes } from "./file-hashes.ts";
 import { locateFrames } from "./locate-frames.ts";
-import { chooseTests, everything, nameTest, readMeasurements } from "./measure-content.ts";
+import { chooseTests, everything, readMeasurements } from "./measure-content.ts";
+import { nameTest } from "./measure-needs.ts";
 import { measureTest } from "./measure-test.ts";
 import { readCount, readOptions } from "./options.ts";
 import { isStarted, runCommand, type Terminal } from "./run-command.ts";
@@ -109,7 +110,13 @@ export async function runVerify(args: readonly string[], terminal: Terminal): Pr
     const request = { framesDir: options.frames ?? null, jobs: readCount("verify", "jobs", options.jobs) };
     const differences = await compareMeasurements(content, stored, request, scratch, terminal);
     const fresh = join(scratch, "site");
-    await buildContent(content, stored, fresh, terminal.step);
+    // Nothing that an earlier build computed is trusted.
+    await buildContent({
+      content,
+      outDir: fresh,
+      onStep: terminal.step,
+      storeDir: join(scratch, "store"),
+    });
     differences.push(...(await compareSites(outDir, fresh)));
     if (differences.length === 0) {
       terminal.result(`Nothing differs: ${stored.size} measured tests, site in ${outDir}`);

@@ -3,6 +3,7 @@ import { join, resolve } from "node:path";
 import type { Fault } from "../fault.ts";
 import { checkComparison } from "./check-comparison.ts";
 import { DEFAULT_SITE, DEFAULT_TOLERANCES } from "./defaults.ts";
+import type { RecordMemory } from "./known-train.ts";
 import { listFolder, type Root } from "./read-folder.ts";
 import { readParts } from "./read-parts.ts";
 import { readRecord } from "./read-record.ts";
@@ -15,9 +16,12 @@ import type { ComparisonEntry, Content, SiteRecord, SourceText, TrainEntry } fro
 /**
  * Reads every record under a content folder. `content` holds the records without a fault, parts in place of their ids
  * and defaults filled in; `faults` holds every fault of every file, by file, line and column. Never throws for what the
- * user wrote or left out.
+ * user wrote or left out. `memory` spares the reading of trains that have not changed.
  */
-export async function readContent(contentDir: string): Promise<{ content: Content; faults: Fault[] }> {
+export async function readContent(
+  contentDir: string,
+  memory: RecordMemory | null = null,
+): Promise<{ content: Content; faults: Fault[] }> {
   const root: Root = { dir: resolve(contentDir), shown: contentDir };
   const site: SiteRecord = { ...DEFAULT_SITE, tolerances: { ...DEFAULT_TOLERANCES } };
   const content: Content = { dir: root.dir, site, siteSource: null, trains: [], comparisons: [] };
@@ -34,7 +38,7 @@ export async function readContent(contentDir: string): Promise<{ content: Conten
   faults.push(...siteRead.faults);
   content.site = siteRead.site;
   content.siteSource = siteRead.source;
-  const trains = await readTrains(root, parts.library, content.site.tolerances);
+  const trains = await readTrains(root, parts.library, content.site.tolerances, memory);
   faults.push(...trains.faults);
   content.trains = trains.trains;
   if (trains.tests.size === 0 && trains.faults.length === 0) {

@@ -5,6 +5,7 @@ import { checkTest, isInside } from "./check-test.ts";
 import { checkTrain } from "./check-train.ts";
 import { DEFAULT_TOLERANCES } from "./defaults.ts";
 import { placeFinding } from "./finding.ts";
+import type { RecordMemory } from "./known-train.ts";
 import { listFolder, type Root, showPath } from "./read-folder.ts";
 import { readRecord } from "./read-record.ts";
 import { largestProseBytes, largestTableBytes, readText } from "./read-text.ts";
@@ -23,17 +24,27 @@ export interface TrainsRead {
   faults: Fault[];
 }
 
-/** Reads trains/. `tolerances` are the site's; a train's own go before them. */
+/** Reads trains/. `tolerances` are the site's; a train's own go before them. Trains that `memory` knows are not read. */
 export async function readTrains(
   root: Root,
   library: PartLibrary,
   tolerances: Tolerances,
+  memory: RecordMemory | null = null,
 ): Promise<TrainsRead> {
   const { ids, faults } = await listFolder(root, "trains", "folders");
   const trains: TrainEntry[] = [];
   const tests = new Map<string, string[]>();
   const names = new Map<string, string>();
   for (const id of ids) {
+    const known = memory?.find(id) ?? null;
+    // A name met before is told with its place, which takes the text.
+    if (known !== null && !names.has(known.entry.record.name.toLowerCase())) {
+      names.set(known.entry.record.name.toLowerCase(), id);
+      tests.set(id, known.tests);
+      trains.push({ ...known.entry, dir: join(root.dir, "trains", id) });
+      continue;
+    }
+    const faultsBefore = faults.length;
     const name = `trains/${id}/train.yaml`;
     const read = await readRecord<TrainRecord>(root, library, {
       kind: "train",
@@ -63,6 +74,8 @@ export async function readTrains(
       review,
       tests: inner.tests,
     });
+    if (faults.length === faultsBefore)
+      memory?.keep(id, { entry: trains[trains.length - 1], tests: inner.ids });
   }
   return { trains, tests, faults };
 }

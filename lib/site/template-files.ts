@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { readdirSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { formatGroundCss, grounds } from "../draw/palette.ts";
 
@@ -53,11 +53,16 @@ function listFiles(dir: string): string[] {
     .sort();
 }
 
-/** Digest of all code and templates that shape a page: a page made by other code is never taken over. */
-export function hashSiteCode(): string {
+/** Digest of the code in some folders of the project and of its packages' versions. */
+export function hashCode(folders: readonly string[]): string {
   const hash = createHash("sha256");
-  const dirs = ["lib/site", "lib/draw", "lib/maths", "templates"].map((dir) => join(projectDir, dir));
+  const dirs = folders.map((dir) => join(projectDir, dir)).filter((dir) => existsSync(dir));
   for (const file of [...dirs.flatMap(listFiles), join(projectDir, "package-lock.json")])
     hash.update(readFileSync(file));
   return hash.digest("hex");
+}
+
+/** Digest of all code and templates that shape a page: a page made by other code is never taken over. */
+export function hashSiteCode(): string {
+  return hashCode(["lib/site", "lib/draw", "lib/maths", "templates"]);
 }

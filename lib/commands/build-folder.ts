@@ -1,0 +1,40 @@
+import { join, resolve } from "node:path";
+import { read } from "../pipeline.ts";
+import type { SiteReport } from "../site/build-site.ts";
+import { buildContent, openStoreFolder } from "./build-content.ts";
+import { openContentMemory } from "./content-memory.ts";
+import { isMeasured } from "./measure-needs.ts";
+
+/** Reads a content folder and builds its site; tests that still are to be measured are named. */
+export async function buildFolder(
+  contentDir: string,
+  outDir: string,
+  onStep: (line: string) => void,
+  threads?: number,
+): Promise<SiteReport> {
+  const store = await openStoreFolder(contentDir);
+  try {
+    const memory = openContentMemory(resolve(contentDir), join(store.dir, "records"), Date.now());
+    const content = await read(contentDir, memory);
+    for (const train of content.trains) {
+      const { measured } = memory.digest(
+        train.id,
+        train.tests.map(({ id }) => id),
+      );
+      for (const test of train.tests) {
+        if (isMeasured(test) && measured[test.id] === undefined)
+          onStep(`${train.id}/${test.id}: not measured yet; npm run report measures its frames`);
+      }
+    }
+    return await buildContent({
+      content,
+      outDir,
+      onStep,
+      storeDir: store.dir,
+      memory,
+      ...(threads === undefined ? {} : { threads }),
+    });
+  } finally {
+    await store.close();
+  }
+}

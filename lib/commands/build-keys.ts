@@ -1,0 +1,93 @@
+import { createHash } from "node:crypto";
+import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
+import { hashCode } from "../site/template-files.ts";
+import type { ContentMemory, TrainDigests } from "./content-memory.ts";
+
+/** Names of a train's results in the build's store: equal names, equal content. */
+export interface TrainKeys {
+  analysis: string;
+  results: string;
+  /** Of the comparisons it takes part in, in the order of the records. */
+  comparisons: string[];
+}
+
+export interface BuildKeys {
+  /** Digest of the code that analyses, compares and reports. */
+  code: string;
+  trains: Map<string, TrainKeys>;
+  comparisons: { id: string; trains: string[]; key: string }[];
+  /** Of a train's folder on the site. */
+  namePage: (id: string, siteCode: string) => string;
+}
+
+const analysisRooms = [
+  "maths",
+  "records",
+  "frames",
+  "stars",
+  "measured",
+  "train",
+  "field",
+  "light",
+  "colour",
+  "night",
+  "ledger",
+  "compare",
+  "report",
+];
+
+function digest(...parts: unknown[]): string {
+  return createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 40);
+}
+
+/** What the records say of a train, without where the folder lies. */
+function listRecords(train: TrainEntry, withSources: boolean): unknown {
+  const { dir: _, review, source, partSources, tests, ...rest } = train;
+  const own = tests.map(({ dir: __, source: text, ...test }) => (withSources ? { ...test, text } : test));
+  return withSources ? { ...rest, review, source, partSources, own } : { ...rest, own };
+}
+
+/**
+ * The names of all that a build computes, from the records as read and the digests of what was measured. They hold no
+ * path, time or order of files, so that the same content gives the same names anywhere.
+ */
+export function makeBuildKeys(content: Content, memory: ContentMemory, software: string): BuildKeys {
+  const code = hashCode([...analysisRooms.map((room) => `lib/${room}`)]);
+  const trains = new Map<string, TrainKeys>();
+  const digests = new Map<string, TrainDigests>();
+  for (const train of content.trains) {
+    const found = memory.digest(
+      train.id,
+      train.tests.map(({ id }) => id),
+    );
+    digests.set(train.id, found);
+    const analysis = digest("tests", code, listRecords(train, false), found.measured);
+    const site = [content.site, content.siteSource, software];
+    const results = digest("results", analysis, listRecords(train, true), site);
+    trains.set(train.id, { analysis, results, comparisons: [] });
+  }
+  const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains));
+  for (const { trains: sides, key } of comparisons)
+    for (const id of sides) trains.get(id)?.comparisons.push(key);
+  return {
+    code,
+    trains,
+    comparisons,
+    namePage(id, siteCode) {
+      const own = trains.get(id);
+      return digest("page", own?.results, own?.comparisons, digests.get(id)?.crops, content.site, siteCode);
+    },
+  };
+}
+
+function nameComparison(entry: ComparisonEntry, trains: ReadonlyMap<string, TrainKeys>) {
+  const { a, b } = entry.record;
+  const sides = [...new Set([a.train, b.train])];
+  const key = digest(
+    "comparison",
+    entry.id,
+    entry.source,
+    sides.map((id) => trains.get(id)?.results),
+  );
+  return { id: entry.id, trains: sides, key };
+}

@@ -1,0 +1,42 @@
+import { existsSync, mkdirSync, readFileSync, renameSync, utimesSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { threadId } from "node:worker_threads";
+
+export type StoredKind = "tests" | "results" | "comparisons";
+
+/** What builds computed, by the digest of all it was computed from. Threads and runs share the folder. */
+export interface BuildStore {
+  has: (kind: StoredKind, key: string) => boolean;
+  find: <Value>(kind: StoredKind, key: string) => Value | null;
+  keep: (kind: StoredKind, key: string, value: unknown) => void;
+}
+
+export const storedKinds: readonly StoredKind[] = ["tests", "results", "comparisons"];
+
+export function openBuildStore(dir: string): BuildStore {
+  const nameFile = (kind: StoredKind, key: string) => join(dir, kind, `${key}.json`);
+  return {
+    has(kind, key) {
+      const file = nameFile(kind, key);
+      if (!existsSync(file)) return false;
+      const now = new Date();
+      utimesSync(file, now, now);
+      return true;
+    },
+    find<Value>(kind: StoredKind, key: string) {
+      try {
+        return JSON.parse(readFileSync(nameFile(kind, key), "utf8")) as Value;
+      } catch {
+        return null;
+      }
+    },
+    keep(kind, key, value) {
+      const file = nameFile(kind, key);
+      if (existsSync(file)) return;
+      mkdirSync(join(dir, kind), { recursive: true });
+      const temporary = `${file}.${process.pid}-${threadId}.part`;
+      writeFileSync(temporary, JSON.stringify(value));
+      renameSync(temporary, file);
+    },
+  };
+}

@@ -1,0 +1,117 @@
+import { type Fault, ReportError } from "../fault.ts";
+import { useMemory } from "../maths/remember.ts";
+import type { TestMeasurement } from "../measured/test-measurement.ts";
+import { analyse, compare, type MeasurementSource, report } from "../pipeline.ts";
+import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
+import type { Comparison, TestResults, TrainResults } from "../report/results.ts";
+import type { BuildStore } from "./build-store.ts";
+import { openBuildStore } from "./build-store.ts";
+import { openComputedStore } from "./computed-store.ts";
+import { isMeasured, nameTest } from "./measure-needs.ts";
+import { readMeasurement } from "./measurement-store.ts";
+
+/** What every job of a build is told. */
+export interface BuildSetting {
+  /** Folder in which the build keeps what it computed. */
+  storeDir: string;
+  /** Digest of the code that analyses and reports. */
+  code: string;
+  software: string;
+  content: Pick<Content, "dir" | "site" | "siteSource">;
+}
+
+export interface TrainJob {
+  setting: BuildSetting;
+  train: TrainEntry;
+  /** Equal: the tests' results are the same; equal: the train's results are. */
+  keys: { analysis: string; results: string };
+}
+
+/** The stored measurements of a train's tests. */
+async function readMeasured(trains: readonly TrainEntry[]): Promise<Map<string, TestMeasurement>> {
+  const byTest = new Map<string, TestMeasurement>();
+  for (const train of trains) {
+    for (const test of train.tests) {
+      const measurement = isMeasured(test) ? await readMeasurement(test, true) : null;
+      if (measurement !== null) byTest.set(nameTest(train, test), measurement);
+    }
+  }
+  return byTest;
+}
+
+/** Faults in place of an error: they go through threads, and those of all trains are told together. */
+async function listFaults(work: () => Promise<void>): Promise<Fault[]> {
+  try {
+    await work();
+    return [];
+  } catch (error) {
+    if (error instanceof ReportError) return [...error.faults];
+    throw error;
+  }
+}
+
+/** Steps 4 and 5 for one train, unless its results are in the store; yields the faults that stood in the way. */
+export async function evaluateTrain({ setting, train, keys }: TrainJob): Promise<Fault[]> {
+  const store = openBuildStore(setting.storeDir);
+  if (store.has("results", keys.results)) return [];
+  return listFaults(async () => {
+    const tests = store.find<TestResults[]>("tests", keys.analysis) ?? (await analyseTrain(setting, train));
+    store.keep("tests", keys.analysis, tests);
+    const content = { ...setting.content, trains: [train], comparisons: [] };
+    store.keep("results", keys.results, report(train, tests, content, setting.software));
+  });
+}
+
+async function analyseTrain(setting: BuildSetting, train: TrainEntry): Promise<TestResults[]> {
+  const byTest = await readMeasured([train]);
+  useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.code));
+  try {
+    const tests = analyse(train, (owner, test) => byTest.get(nameTest(owner, test)) ?? null);
+    // As a later run reads them: a first build and a later one give the same bytes.
+    return JSON.parse(JSON.stringify(tests)) as TestResults[];
+  } finally {
+    useMemory(null);
+  }
+}
+
+export interface ComparisonJob {
+  setting: BuildSetting;
+  entry: ComparisonEntry;
+  /** Those that the comparison names, with the keys of their results. */
+  trains: readonly { train: TrainEntry; results: string }[];
+  key: string;
+}
+
+/** Step 6 for one comparison, unless it is in the store. */
+export async function evaluateComparison(job: ComparisonJob): Promise<Fault[]> {
+  const { setting, entry, key } = job;
+  const store = openBuildStore(setting.storeDir);
+  if (store.has("comparisons", key)) return [];
+  return listFaults(async () => {
+    const trains = job.trains.map(({ train }) => train);
+    const results = job.trains.map(({ results }) => readResults(store, results));
+    const byTest = await readMeasured(trains);
+    useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.code));
+    try {
+      const content = { ...setting.content, trains, comparisons: [entry] };
+      const find: MeasurementSource = (train, test) => byTest.get(nameTest(train, test)) ?? null;
+      const [comparison] = compare(content, results, find, () => null);
+      store.keep("comparisons", key, comparison ?? null);
+    } finally {
+      useMemory(null);
+    }
+  });
+}
+
+/** What an earlier job of the same build has put into the store. */
+function readResults(store: BuildStore, key: string): TrainResults {
+  const results = store.find<TrainResults>("results", key);
+  if (results === null) throw new Error("a train's results vanished from the build's store");
+  return results;
+}
+
+/** A train's results with the comparisons it takes part in, as computed before. */
+export function readWhole(store: BuildStore, results: string, comparisons: readonly string[]): TrainResults {
+  const own = comparisons.map((key) => store.find<Comparison>("comparisons", key));
+  return { ...readResults(store, results), comparisons: own.filter((entry) => entry !== null) };
+}
