@@ -1,5 +1,6 @@
 import type { TrainResults } from "../report/results.ts";
 import { drawRadialAgainstRadius, drawWidthAgainstRadius } from "./draw-against-radius.ts";
+import { drawColourRadius } from "./draw-colour-radius.ts";
 import { drawHistory } from "./draw-history.ts";
 import { drawLedger } from "./draw-ledger.ts";
 import { drawMoves } from "./draw-moves.ts";
@@ -21,6 +22,7 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawShapeField(results, k),
     drawWidthAgainstRadius(results, k),
     drawRadialAgainstRadius(results, k),
+    drawColourRadius(results, k),
     drawRelief(results, k),
     drawSweepCurves(results, k),
     drawMoves(results, k),

@@ -28,13 +28,14 @@ export function checkTest(test: TestRecord, setting: TestSetting): Finding[] {
 
 function checkSomethingToMeasure(test: TestRecord): Finding[] {
   const hasFrames = test.frames.length > 0;
-  if (!hasFrames && test.flats.length === 0 && test.sweep === null && test.starTable === null) {
+  const others = [test.sweep, test.starTable, test.edge];
+  if (!hasFrames && test.flats.length === 0 && others.every((part) => part === null)) {
     return [
       {
         code: "records/nothing-to-measure",
         path: ["frames"],
         at: "key",
-        found: "none of frames, flats, sweep and starTable",
+        found: "none of frames, flats, sweep, starTable and edge",
         allowed: "at least one of them",
         fix: "add a line such as  frames: [frames/field-*.fits]",
       },

@@ -3,6 +3,7 @@ import type { KeyMeaning, KeyMeanings } from "./key-meaning.ts";
 import { describeAllowed, nestMeanings } from "./key-meaning.ts";
 import {
   CAMERA_KEYS,
+  COLOUR_KEYS,
   CORRECTOR_KEYS,
   FILTER_KEYS,
   GLASS_KEYS,
@@ -21,7 +22,11 @@ export type RecordKind = "train" | "test" | "site" | "comparison" | "parts" | "r
 export const PART_KINDS = {
   telescopes: TELESCOPE_KEYS,
   correctors: CORRECTOR_KEYS,
-  cameras: { ...CAMERA_KEYS, ...nestMeanings("windowGlass", GLASS_KEYS) },
+  cameras: {
+    ...CAMERA_KEYS,
+    ...nestMeanings("windowGlass", GLASS_KEYS),
+    ...nestMeanings("coloursNm", COLOUR_KEYS),
+  },
   filters: { ...FILTER_KEYS, ...nestMeanings("glass", GLASS_KEYS) },
   rings: { ...RING_KEYS, ...nestMeanings("glass", GLASS_KEYS), ...nestMeanings("offsetMm", OFFSET_KEYS) },
 } as const satisfies Record<string, KeyMeanings>;

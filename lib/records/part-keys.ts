@@ -189,6 +189,13 @@ export const CAMERA_KEYS: KeyMeanings = {
     example: "none",
     leftOut: "what the frames' headers say",
   },
+  coloursNm: {
+    meaning:
+      "Middle of the passbands of the camera's red, green and blue pixels, for a star of middle colour; for what the air does to colours.",
+    allowed: "a mapping with R, G and B, each a number from 350 to 1000 nm",
+    example: "{ R: 605, G: 535, B: 465 }",
+    leftOut: "605, 535 and 465 nm, and the page says so",
+  },
   gainElectronsPerAdu: {
     meaning: "Electrons per count at the gain setting used.",
     unit: "e-/ADU",
@@ -219,6 +226,12 @@ export const CAMERA_KEYS: KeyMeanings = {
   },
   ...bodyLengthKey("Length of the camera from its front flange to its back, plugs not counted.", "92"),
   ...EQUIPMENT_KEYS,
+};
+
+export const COLOUR_KEYS: KeyMeanings = {
+  R: { meaning: "Red pixels.", unit: "nm", range: [350, 1000], example: "605" },
+  G: { meaning: "Green pixels.", unit: "nm", range: [350, 1000], example: "535" },
+  B: { meaning: "Blue pixels.", unit: "nm", range: [350, 1000], example: "465" },
 };
 
 export const FILTER_KEYS: KeyMeanings = {

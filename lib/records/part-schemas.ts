@@ -5,6 +5,7 @@ import { describeForEditor, lineField, numberField } from "./field-schemas.ts";
 import type { KeyMeaning } from "./key-meaning.ts";
 import {
   CAMERA_KEYS,
+  COLOUR_KEYS,
   CORRECTOR_KEYS,
   FILTER_KEYS,
   GLASS_KEYS,
@@ -69,6 +70,14 @@ export const cameraSchema = z.strictObject({
     .meta(describe(CAMERA_KEYS.windowGlass))
     .default({ thicknessMm: 0, index: BOROSILICATE_CROWN_INDEX }),
   cfa: z.enum(["none", "RGGB", "BGGR", "GRBG", "GBRG"]).meta(describe(CAMERA_KEYS.cfa)).exactOptional(),
+  coloursNm: z
+    .strictObject({
+      R: numberField(COLOUR_KEYS.R),
+      G: numberField(COLOUR_KEYS.G),
+      B: numberField(COLOUR_KEYS.B),
+    })
+    .meta(describe(CAMERA_KEYS.coloursNm))
+    .exactOptional(),
   gainElectronsPerAdu: numberField(CAMERA_KEYS.gainElectronsPerAdu).exactOptional(),
   readNoiseElectrons: numberField(CAMERA_KEYS.readNoiseElectrons).exactOptional(),
   saturationAdu: numberField(CAMERA_KEYS.saturationAdu).exactOptional(),

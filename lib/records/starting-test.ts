@@ -6,7 +6,7 @@ const head = [
   "One night's test of the train in one state. After a change (another spacer, a turned camera) make another test: npm run new -- test TRAIN DATE, with -b behind the date for a second one in the same night.",
   "",
   'What stands before REPLACE is invented: put your own in its place and take the word away. A line that begins with "# " explains. A line that begins with "#" and no space is switched off: take the "#" away to use it.',
-  "At least one of frames, flats, sweep and starTable must be there; everything else may be left out.",
+  "At least one of frames, flats, sweep, starTable and edge must be there; everything else may be left out.",
 ];
 
 const blocks: StartingKey[][] = [
@@ -24,6 +24,7 @@ const blocks: StartingKey[][] = [
   ],
   [{ key: "cameraAngleDeg", off: true }],
   [{ key: "altitudeDeg", off: true }],
+  [{ key: "zenithAngleDeg", off: true }],
   [{ key: "focusOffsetUm", off: true }],
   [
     {
@@ -45,6 +46,7 @@ const blocks: StartingKey[][] = [
       ],
     },
   ],
+  [{ key: "edge", value: "", off: true, below: ["  frames: [frames/moon-*.fits]"] }],
   [{ key: "guiding", off: true }],
   [{ key: "wind", off: true }],
   [
@@ -62,6 +64,7 @@ const innerKeys: Record<string, readonly string[]> = {
   filter: ["filter.name", "filter.glass", "filter.wavelengthNm"],
   sweep: ["sweep.frames", "sweep.positions", "sweep.umPerStep"],
   starTable: ["starTable.file", "starTable.columns", "starTable.units"],
+  edge: ["edge.frames"],
   guiding: ["guiding.file"],
   wind: ["wind.file"],
 };

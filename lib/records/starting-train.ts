@@ -52,6 +52,7 @@ const blocks: StartingKey[][] = [
     { key: "camera.flangeMm", invented: true },
     { key: "camera.windowGlass", off: true },
     { key: "camera.cfa", invented: true },
+    { key: "camera.coloursNm", off: true },
     { key: "camera.gainElectronsPerAdu", off: true },
     { key: "camera.readNoiseElectrons", off: true },
     { key: "camera.saturationAdu", off: true },

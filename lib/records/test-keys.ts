@@ -107,6 +107,23 @@ export const TEST_KEYS: KeyMeanings = {
     example: "62",
     leftOut: "not known",
   },
+  zenithAngleDeg: {
+    meaning:
+      "Direction towards the zenith on the displayed frame, counter-clockwise from the right; tells what the air does to colours from what the optics do.",
+    unit: "deg",
+    range: [-360, 360],
+    example: "78",
+    leftOut: "not known: the air's shift is compared by its size only",
+  },
+  edge: {
+    meaning:
+      "Frames of the Moon's bright limb, short exposures that do not saturate, for colour fringes at an edge. The Moon only: never point a telescope near the Sun.",
+    allowed: "a mapping with frames",
+    example: "{ frames: [frames/moon-*.fits] }",
+    leftOut: "no edge",
+  },
+  "edge.frames": { meaning: "The edge's frames.", allowed: frameList, example: "[frames/moon-*.fits]" },
+  "edge.frames[]": { meaning: "One file or pattern.", allowed: framePath, example: "frames/moon-*.fits" },
   starTable: {
     meaning: "A table of stars measured elsewhere, instead of frames.",
     allowed: "a mapping with file, columns and units",

@@ -66,6 +66,12 @@ export const testSchema = z.strictObject({
     .meta(describe(TEST_KEYS.altitudeDeg))
     .nullable()
     .default(null),
+  zenithAngleDeg: numberField(TEST_KEYS.zenithAngleDeg).nullable().default(null),
+  edge: z
+    .strictObject({ frames: framesField(TEST_KEYS["edge.frames"]).min(1) })
+    .meta(describe(TEST_KEYS.edge))
+    .nullable()
+    .default(null),
   starTable: starTableSchema.meta(describe(TEST_KEYS.starTable)).nullable().default(null),
   guiding: z
     .strictObject({ file: csvPathField(TEST_KEYS["guiding.file"]) })

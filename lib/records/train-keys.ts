@@ -3,6 +3,7 @@ import { DISCLOSURE_KEYS, ITEM_KEYS } from "./equipment-keys.ts";
 import { type KeyMeanings, nestMeanings } from "./key-meaning.ts";
 import {
   CAMERA_KEYS,
+  COLOUR_KEYS,
   CORRECTOR_KEYS,
   GLASS_KEYS,
   OFFSET_KEYS,
@@ -106,6 +107,7 @@ export const TRAIN_KEYS: KeyMeanings = {
   },
   ...nestMeanings("camera", CAMERA_KEYS),
   ...nestMeanings("camera.windowGlass", GLASS_KEYS),
+  ...nestMeanings("camera.coloursNm", COLOUR_KEYS),
   spacersOwnedMm: {
     meaning: "Spacers and shims at hand; the next spacer is proposed from these.",
     allowed: "a list of thicknesses from 0.01 to 150 mm, for instance [0.1, 0.2, 0.5]",

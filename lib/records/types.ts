@@ -105,6 +105,8 @@ export interface Camera extends EquipmentFacts {
   windowGlass: Glass;
   /** As displayed from the upper left; absent where the record is silent and a header may tell. */
   cfa?: CfaPattern;
+  /** Middle of the pixels' passbands. */
+  coloursNm?: { R: number; G: number; B: number };
   gainElectronsPerAdu?: number;
   readNoiseElectrons?: number;
   saturationAdu?: number;
@@ -160,7 +162,9 @@ export interface TestRecord {
   filter: FilterRecord | null;
   cameraAngleDeg: number | null;
   altitudeDeg: number | string | null;
+  zenithAngleDeg: number | null;
   starTable: StarTableRecord | null;
+  edge: { frames: string[] } | null;
   guiding: { file: string } | null;
   wind: { file: string } | null;
   conditions: Record<string, string | number>;

@@ -32,7 +32,7 @@ interface StageRequest {
   geometry: SensorGeometry | null;
 }
 
-function readFocalRatio({ train, results }: StageRequest): number {
+function readFocalRatio({ train, results }: Pick<StageRequest, "train" | "results">): number {
   return results.scale.focalLengthMm / train.record.telescope.apertureMm;
 }
 
@@ -73,8 +73,14 @@ function foldSurface(fit: FieldFit): FoldedField {
   return foldField(fit, fit.hasOffsets && orientFields(fit).rule === null && orientFields(fit).signKnown);
 }
 
-function stageSweep(request: StageRequest): Pick<ReturnType<typeof fitSweep>, "sweep" | "warnings"> {
-  const { train, test, measurement, results } = request;
+type StagedSweep = Pick<ReturnType<typeof fitSweep>, "sweep" | "warnings">;
+
+/** The focal surface of one channel's sweep; the test's own channel where none is named. */
+export function stageSweep(
+  request: Pick<StageRequest, "train" | "test" | "measurement" | "results">,
+  channel = request.results.channel,
+): StagedSweep {
+  const { train, test, measurement } = request;
   const asked = test.record.sweep;
   if (asked === null) return { sweep: null, warnings: [] };
   const frames = measurement?.sweep ?? [];
@@ -89,12 +95,11 @@ function stageSweep(request: StageRequest): Pick<ReturnType<typeof fitSweep>, "s
   if ("faults" in places) throw new ReportError(places.faults);
   const found = findGeometry(frames[0], train.record.camera);
   if (isFault(found)) throw new ReportError([found]);
-  const main = results.channel;
   const listed = frames.map((frame, k) => ({
     file: frame.file,
     taken: frame.header.dateObs ?? "",
     positionUm: places.positionsUm[k],
-    stars: (frame.channels.find(({ channel }) => channel === main) ?? frame.channels[0]).stars,
+    stars: (frame.channels.find((part) => part.channel === channel) ?? frame.channels[0]).stars,
   }));
   // In order of time where headers tell it, for the way the focuser went.
   const ordered = listed.every(({ taken }) => taken !== "")

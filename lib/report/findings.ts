@@ -1,6 +1,7 @@
 import type { TrainEntry } from "../records/types.ts";
 import { findCauses } from "./find-causes.ts";
 import { findChange } from "./find-change.ts";
+import { findColour } from "./find-colour.ts";
 import { findAsymmetry, findCornerEllipticity, findCornerWidth, findRadialSense } from "./find-corners.ts";
 import { findSamplingFit } from "./find-sampling.ts";
 import { findSpacing } from "./find-spacing.ts";
@@ -25,6 +26,7 @@ export function listFindings(train: TrainEntry, results: TrainResults): Finding[
           ...findCornerWidth(latest, index, tolerances),
           ...findAsymmetry(latest, index),
           ...findCornerEllipticity(latest, index, tolerances),
+          ...findColour(results.tests, results.sampling.depthOfFocus.value),
         ]),
     ...findSpacing(train, results),
     ...(latest === undefined

@@ -12,7 +12,8 @@ import { importStarTable } from "../stars/import-table.ts";
 import { listUsableStars, STAR_FLAGS, type StarTable } from "../stars/star-table.ts";
 import { computeSpacingError } from "../train/back-focus.ts";
 import { chooseFocalLength } from "../train/focal-length.ts";
-import { finishField, type StagedTest, stageField } from "./field-stage.ts";
+import { type ColouredTest, stageColour } from "./colour-stage.ts";
+import { finishField, type StagedTest, stageField, stageSweep } from "./field-stage.ts";
 import { listSpokes } from "./list-spokes.ts";
 import type { TestResults } from "./results.ts";
 import { chooseInFocus, describeSeries } from "./series.ts";
@@ -132,7 +133,18 @@ export function makeTestResults(
   test: TestEntry,
   measurement: TestMeasurement | null,
 ): TestResults {
-  return finishField(stageTest(train, test, measurement), train, null);
+  const results = finishField(stageTest(train, test, measurement), train, null);
+  return stageColour(train, [describeColours(train, test, measurement, results)])[0];
+}
+
+function describeColours(
+  train: TrainEntry,
+  test: TestEntry,
+  measurement: TestMeasurement | null,
+  results: TestResults,
+): ColouredTest {
+  const fitSweep = (channel: string) => stageSweep({ train, test, measurement, results }, channel).sweep;
+  return { test, measurement, results, fitSweep };
 }
 
 function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurement | null): StagedTest {
@@ -225,5 +237,12 @@ export function makeAllTestResults(
     .map((test) => stageTest(train, test, findMeasurement(test)));
   const entries = staged.map(({ results }) => ({ test: results, folded: results.folded ?? null }));
   const { radialMeans } = settleLedger(entries);
-  return staged.map((test) => finishField(test, train, radialMeans));
+  return stageColour(
+    train,
+    staged.map((test) => {
+      const results = finishField(test, train, radialMeans);
+      const entry = train.tests.find(({ id }) => id === results.id) as TestEntry;
+      return describeColours(train, entry, findMeasurement(entry), results);
+    }),
+  );
 }

@@ -2,6 +2,7 @@
 import type { WidthContrasts } from "../field/contrasts.ts";
 import type { FoldedField } from "../field/fold-field.ts";
 import type { Length, Quantity } from "../maths/quantity.ts";
+import type { ColourResults } from "./colour-results.ts";
 import type { Confidence, Corner, Zone } from "./zone-names.ts";
 
 export interface TestResults {
@@ -124,16 +125,7 @@ export interface TestResults {
     together: Quantity; // percent at the corner, all rings
     limitingRing: string | null;
   };
-  colour: null | {
-    channels: Record<string, { fwhm: Length; bestFocusOffset: Quantity }>;
-    pairs: {
-      of: string;
-      against: string;
-      lateralAtCorner: Quantity; // um, outward positive
-      constantShift: { size: Quantity; angle: Quantity };
-      expectedFromAir: Quantity;
-    }[];
-  };
+  colour: null | ColourResults;
   night: null | {
     guidingRms: { ra: Quantity; dec: Quantity; total: Quantity }; // arcsec, per axis
     polarError: Quantity;

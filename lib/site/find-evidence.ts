@@ -22,6 +22,7 @@ const testParts: Record<string, { anchor: string; text: string }> = {
   diagnosis: { anchor: "tbl-corners", text: "corner by corner" },
   moves: { anchor: "tbl-moves", text: "moves" },
   sweep: { anchor: "tbl-sweep", text: "focus sweep" },
+  colour: { anchor: "tbl-colour", text: "places by colour" },
 };
 
 /** Results may come from a file that was tampered with: only names written here count. */
@@ -33,6 +34,7 @@ function isShown(test: TrainResults["tests"][number], part: string): boolean {
   if (part === "frames") return test.frames.length > 0;
   if (part === "diagnosis") return test.diagnosis !== null;
   if (part === "moves") return test.moves?.screws.some(({ move }) => move.value !== null) ?? false;
+  if (part === "colour") return test.colour !== null;
   return part === "sweep" ? test.sweep !== null : test.zones !== null;
 }
 

@@ -1,5 +1,6 @@
 import type { TestResults } from "../report/results.ts";
 import { makeCausesSection, type PageCauses } from "./causes-section.ts";
+import { makeColourSection, type PageColour } from "./colour-section.ts";
 import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
 import {
@@ -23,6 +24,8 @@ export interface PageTest {
   zoneTables: PageTable[];
   /** What ails the frames and what to do; null where nothing was fitted. */
   causes: PageCauses | null;
+  /** What colours do to the stars' places and widths; null where there is one channel. */
+  colour: PageColour | null;
   /** Star cut-outs beside the page: for the eye, and as measured. */
   crops: { name: string; display: string; raw: string }[];
   stretchWords: string;
@@ -157,6 +160,7 @@ export function makeTestSection(
     figures,
     zoneTables,
     causes: makeCausesSection(test),
+    colour: makeColourSection(test),
     crops: crops.map(({ file, display, raw }) => ({ name: file, display, raw })),
     stretchWords,
     notesMarkdown: test.record.notesMarkdown,

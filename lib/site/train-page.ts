@@ -116,8 +116,9 @@ export function makeTrainPage(
   const tables = [
     ...(equipment === null ? [] : [equipment.table]),
     ...(ledger === null ? [] : [ledger.table]),
-    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes }) => [
+    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes, colour }) => [
       ...listCauseTables(causes),
+      ...(colour?.tables ?? []),
       ...(framesTable ? [framesTable] : []),
       ...zoneTables,
     ]),
