@@ -28,6 +28,10 @@ function cutCells(xs: number[], ys: number[], values: number[][], level: number)
   for (let j = 0; j + 1 < ys.length; j++) {
     for (let i = 0; i + 1 < xs.length; i++) {
       const corners = [values[j][i], values[j][i + 1], values[j + 1][i + 1], values[j + 1][i]];
+      // Most cells lie on one side of the level.
+      const below = corners[0] < level;
+      if (corners[1] < level === below && corners[2] < level === below && corners[3] < level === below)
+        continue;
       const places: Point[] = [
         [xs[i], ys[j]],
         [xs[i + 1], ys[j]],
@@ -52,31 +56,36 @@ function cutCells(xs: number[], ys: number[], values: number[][], level: number)
   return pieces;
 }
 
-const nameEnd = ([x, y]: Point) => `${x.toFixed(6)} ${y.toFixed(6)}`;
+const nameEnd = ([x, y]: Point) => `${Math.round(x * 1e6)} ${Math.round(y * 1e6)}`;
 
 function joinPieces(pieces: [Point, Point][]): Point[][] {
+  const names = pieces.map(([a, b]) => [nameEnd(a), nameEnd(b)]);
   const byEnd = new Map<string, number[]>();
-  pieces.forEach((piece, k) => {
-    for (const end of piece) byEnd.set(nameEnd(end), [...(byEnd.get(nameEnd(end)) ?? []), k]);
+  names.forEach((ends, k) => {
+    for (const end of ends) {
+      const listed = byEnd.get(end);
+      if (listed === undefined) byEnd.set(end, [k]);
+      else listed.push(k);
+    }
   });
   const used = new Set<number>();
-  const grow = (run: Point[]) => {
-    for (;;) {
-      const end = run[run.length - 1];
-      const next = (byEnd.get(nameEnd(end)) ?? []).find((k) => !used.has(k));
+  const grow = (run: Point[], from: string) => {
+    for (let end = from; ; ) {
+      const next = (byEnd.get(end) ?? []).find((k) => !used.has(k));
       if (next === undefined) return;
       used.add(next);
-      const [a, b] = pieces[next];
-      run.push(nameEnd(a) === nameEnd(end) ? b : a);
+      const side = names[next][0] === end ? 1 : 0;
+      run.push(pieces[next][side]);
+      end = names[next][side];
     }
   };
   return pieces.flatMap((piece, k) => {
     if (used.has(k)) return [];
     used.add(k);
     const run: Point[] = [piece[0], piece[1]];
-    grow(run);
+    grow(run, names[k][1]);
     run.reverse();
-    grow(run);
+    grow(run, names[k][0]);
     return [run];
   });
 }

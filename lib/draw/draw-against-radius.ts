@@ -74,17 +74,17 @@ function writeTable(test: TestResults, column: "fwhmUm" | "radial", quadrants: Q
   };
 }
 
-/** Series of the live chart; `factor` turns the drawn number into the unit read. */
+/** Series of the live chart, in the numbers drawn: um, or the ratio of elongation. */
 function listSeries(
   test: TestResults,
   column: "fwhmUm" | "radial",
   quadrants: QuadrantRings[],
-  factor: number,
 ): ChartSeries[] {
   const field = test.starField;
-  const round = (value: number) => Number((value * factor).toPrecision(4));
+  // A hundredth of what a star's width is known to, in any unit.
+  const round = (value: number) => Math.round(value * 10_000) / 10_000;
   const stars = (field?.[column] ?? []).map((value, k): [number, number] => [
-    Number(Math.hypot(field!.xMm[k], field!.yMm[k]).toFixed(2)),
+    Math.round(Math.hypot(field!.xMm[k], field!.yMm[k]) * 100) / 100,
     round(value),
   ]);
   const profile = test.radialProfile;
@@ -154,13 +154,12 @@ function drawAgainstRadius(
       ? Object.fromEntries(
           widthUnits.map((unit) => [
             unit,
-            {
-              yTitle: `FWHM, ${unitNames[unit]}`,
-              series: listSeries(test, column, quadrants, factors[unit]),
-            },
+            unit === "um"
+              ? { yTitle: `FWHM, ${unitNames.um}`, series: listSeries(test, column, quadrants) }
+              : { yTitle: `FWHM, ${unitNames[unit]}`, of: "um", factor: factors[unit] / factors.um },
           ]),
         )
-      : { only: { yTitle: "Radial elongation", series: listSeries(test, column, quadrants, 1) } },
+      : { only: { yTitle: "Radial elongation", series: listSeries(test, column, quadrants) } },
   };
   return {
     id,

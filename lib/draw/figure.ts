@@ -36,10 +36,15 @@ export interface ChartSettings {
   kind: "scatter" | "line";
   xTitle: string;
   /** Key is the unit: "px", "um", "arcsec"; a chart without choice has the single key "only". */
-  units: Record<string, { yTitle: string; series: ChartSeries[] }>;
+  units: Record<string, ChartUnit>;
   /** Names of the places 0, 1, 2 ... along x, where x is a list and no number. */
   xLabels?: string[];
 }
+
+/** What is drawn in one unit: series of its own, or those of another unit times a factor. */
+export type ChartUnit =
+  | { yTitle: string; series: ChartSeries[] }
+  | { yTitle: string; of: string; factor: number };
 
 export interface ChartSeries {
   label: string;

@@ -5,10 +5,9 @@ import { narrowBelowPx, textSize } from "./text-width.ts";
 /** Width of every figure in its own units; it scales to the width it is given. */
 export const figureWidth = 480;
 
-const textFace =
-  'var(--font-text, "Source Serif 4 Variable", "Source Serif 4", Georgia, "Times New Roman", serif)';
+const textFace = 'var(--font-text, "Report Serif", "Source Serif 4", Georgia, "Times New Roman", serif)';
 const figuresFace =
-  'var(--font-figures, "Source Sans 3 Variable", "Source Sans 3", "Helvetica Neue", Arial, sans-serif)';
+  'var(--font-figures, "Report Sans", "Source Sans 3", "Helvetica Neue", Arial, sans-serif)';
 
 /** An id safe in XML, CSS and addresses. A name that had to be changed keeps apart by `index`, its place in the list. */
 export function makeFigureId(base: string, testId: string, index: number): string {

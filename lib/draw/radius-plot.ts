@@ -7,7 +7,7 @@ import { cornerSlots, dashes, drawMark, pickColour } from "./marks.ts";
 import { colours } from "./palette.ts";
 import { chooseRange, makeScale } from "./scale.ts";
 import type { QuadrantRings } from "./star-rings.ts";
-import { drawElement, drawLine, drawText, formatCoordinate, tracePath } from "./svg.ts";
+import { drawElement, drawLine, drawText, traceDots, tracePath } from "./svg.ts";
 import { spreadLabels } from "./text-width.ts";
 import { isKnown, listUnitFactors, zoneNames } from "./words.ts";
 
@@ -47,13 +47,13 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
   const y = makeScale(low, high, area.bottom, area.top);
 
   let beyond = 0;
-  let dots = "";
+  const shown: [number, number][] = [];
   for (let k = 0; field !== null && k < plot.stars.length; k++) {
     const value = plot.stars[k];
     const r = Math.hypot(field.xMm[k], field.yMm[k]);
     if (!Number.isFinite(value) || !Number.isFinite(r)) continue;
     if (value < low || value > high) beyond++;
-    else dots += `M${formatCoordinate(x.place(r))} ${formatCoordinate(y.place(value))}h0`;
+    else shown.push([x.place(r), y.place(value)]);
   }
 
   const bars = known.map(({ rMm, value }) => {
@@ -99,7 +99,7 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
     beyond,
     markup: [
       drawElement("path", {
-        d: dots || "M0 0",
+        d: traceDots(shown) || "M0 0",
         stroke: colours.rule,
         "stroke-width": 2.2,
         "stroke-linecap": "round",

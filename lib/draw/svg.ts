@@ -66,3 +66,25 @@ export function tracePath(points: readonly (readonly [number, number])[], closed
   );
   return steps.join("") + (closed ? "Z" : "");
 }
+
+/**
+ * Points as path data, a dot each where the stroke's ends are round. Steps from dot to dot, in tenths and in the order
+ * of x, take a third of the room of places; the rounding does not add up.
+ */
+export function traceDots(points: readonly (readonly [number, number])[]): string {
+  const tenths = points
+    .map(([x, y]) => [Math.round(x * 10), Math.round(y * 10)] as const)
+    .sort((a, b) => a[0] - b[0] || a[1] - b[1]);
+  let [fromX, fromY] = [0, 0];
+  let path = "";
+  for (const [x, y] of tenths) {
+    path += `m${formatTenths(x - fromX)}${y < fromY ? "" : " "}${formatTenths(y - fromY)}h0`;
+    [fromX, fromY] = [x, y];
+  }
+  return path;
+}
+
+function formatTenths(tenths: number): string {
+  const text = String(Math.abs(tenths) / 10).replace(/^0\./, ".");
+  return tenths < 0 ? `-${text}` : text;
+}

@@ -27,6 +27,8 @@ export function readPageFacts(html: string): PageFacts {
   const facts: PageFacts = { ids: new Set(), doubled: [], targets: [], references: [] };
   const tags = html.replace(/(<script\b[^>]*>)[\s\S]*?<\/script>/g, "$1").match(/<[a-zA-Z][^>]*>/g) ?? [];
   for (const tag of tags) {
+    // Most elements of a drawing have none of the attributes looked for.
+    if (!/(?:id|href|src|for|by)="/.test(tag)) continue;
     for (const [, name, raw] of tag.matchAll(attribute)) {
       const value = decode(raw);
       if (name === "id") {

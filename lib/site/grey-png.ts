@@ -3,26 +3,31 @@ import { crc32 } from "./crc32.ts";
 const signature = Uint8Array.of(0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a);
 
 /** Writes bits as deflate wants them: from the lowest bit of each byte up. */
-function makeBitWriter() {
-  const bytes: number[] = [];
-  let held = 0;
-  let count = 0;
-  return {
-    /** `length` bits of a number, lowest first. */
-    put(value: number, length: number): void {
-      held |= value << count;
-      count += length;
-      while (count >= 8) {
-        bytes.push(held & 255);
-        held >>>= 8;
-        count -= 8;
-      }
-    },
-    finish(): number[] {
-      if (count > 0) bytes.push(held & 255);
-      return bytes;
-    },
-  };
+class BitWriter {
+  private readonly bytes: Uint8Array;
+  private length = 0;
+  private held = 0;
+  private count = 0;
+
+  constructor(mostBytes: number) {
+    this.bytes = new Uint8Array(mostBytes);
+  }
+
+  /** `length` bits of a number, lowest first. */
+  put(value: number, length: number): void {
+    this.held |= value << this.count;
+    this.count += length;
+    while (this.count >= 8) {
+      this.bytes[this.length++] = this.held & 255;
+      this.held >>>= 8;
+      this.count -= 8;
+    }
+  }
+
+  finish(): Uint8Array {
+    if (this.count > 0) this.bytes[this.length++] = this.held & 255;
+    return this.bytes.subarray(0, this.length);
+  }
 }
 
 /** A Huffman code's bits go highest first. */
@@ -52,42 +57,52 @@ lengthCodes[258] = [285, 0, 0];
  * Deflates by runs of one byte alone, with the fixed codes. Enlarged pixels are such runs; and unlike a general
  * compressor it gives the same bytes on every machine and every version of Node.
  */
-function deflateRuns(data: Uint8Array): number[] {
-  const bits = makeBitWriter();
+function deflateRuns(data: Uint8Array): Uint8Array {
+  // No symbol takes more than nine bits a byte; a run's takes fewer.
+  const bits = new BitWriter(Math.ceil((data.length * 9) / 8) + 4);
   bits.put(0b011, 3);
   for (let at = 0; at < data.length; ) {
     const value = data[at];
     let end = at + 1;
     while (end < data.length && data[end] === value) end++;
-    bits.put(...fixedCodes[value]);
+    const [code, length] = fixedCodes[value];
+    bits.put(code, length);
     at++;
     while (at < end) {
       const run = Math.min(end - at, 258);
-      if (run < 3) bits.put(...fixedCodes[value]);
+      if (run < 3) bits.put(code, length);
       else {
         const [symbol, extra, extraBits] = lengthCodes[run];
-        bits.put(...fixedCodes[symbol]);
+        bits.put(fixedCodes[symbol][0], fixedCodes[symbol][1]);
         bits.put(extra, extraBits);
         bits.put(0, 5);
       }
       at += run < 3 ? 1 : run;
     }
   }
-  bits.put(...fixedCodes[256]);
+  bits.put(fixedCodes[256][0], fixedCodes[256][1]);
   return bits.finish();
 }
+
+/** Most bytes that can be summed before the sums outgrow 32 bits (the largest n in zlib's own note, from memory). */
+const sumsAtOnce = 5552;
 
 /** Adler-32 (RFC 1950). */
 function sumAdler(data: Uint8Array): number {
   let [a, b] = [1, 0];
-  for (const value of data) {
-    a = (a + value) % 65521;
-    b = (b + a) % 65521;
+  for (let at = 0; at < data.length; ) {
+    const end = Math.min(data.length, at + sumsAtOnce);
+    for (; at < end; at++) {
+      a += data[at];
+      b += a;
+    }
+    a %= 65521;
+    b %= 65521;
   }
   return ((b << 16) | a) >>> 0;
 }
 
-function makeChunk(kind: string, data: ArrayLike<number>): Buffer {
+function makeChunk(kind: string, data: Uint8Array): Buffer {
   const chunk = Buffer.alloc(12 + data.length);
   chunk.writeUInt32BE(data.length, 0);
   chunk.write(kind, 4, "latin1");
@@ -103,11 +118,12 @@ function makeChunk(kind: string, data: ArrayLike<number>): Buffer {
 export function encodeGreyPng(grey: Uint8Array, width: number, height: number): Buffer {
   const rows = new Uint8Array((width + 1) * height);
   for (let y = 0; y < height; y++) {
-    const row = grey.subarray(y * width, (y + 1) * width);
-    const same = y > 0 && row.every((value, x) => value === grey[(y - 1) * width + x]);
+    const from = y * width;
+    let x = y > 0 ? 0 : width + 1;
+    while (x < width && grey[from + x] === grey[from + x - width]) x++;
     // Filter 2 is the difference to the row above.
-    rows[y * (width + 1)] = same ? 2 : 0;
-    if (!same) rows.set(row, y * (width + 1) + 1);
+    if (x === width) rows[y * (width + 1)] = 2;
+    else rows.set(grey.subarray(from, from + width), y * (width + 1) + 1);
   }
   const header = Buffer.alloc(13);
   header.writeUInt32BE(width, 0);
@@ -115,11 +131,11 @@ export function encodeGreyPng(grey: Uint8Array, width: number, height: number): 
   header.set([8, 0, 0, 0, 0], 8);
   const sum = Buffer.alloc(4);
   sum.writeUInt32BE(sumAdler(rows));
-  const data = [0x78, 0x01, ...deflateRuns(rows), ...sum];
+  const data = Buffer.concat([Uint8Array.of(0x78, 0x01), deflateRuns(rows), sum]);
   return Buffer.concat([
     signature,
     makeChunk("IHDR", header),
     makeChunk("IDAT", data),
-    makeChunk("IEND", []),
+    makeChunk("IEND", new Uint8Array(0)),
   ]);
 }

@@ -14,8 +14,9 @@ export interface PlacedFigure extends Figure {
   /** Rows shown in the page as HTML, and how many; the CSV has all. */
   rowsHtml: string;
   rowsShown: number;
-  /** Settings of the live chart as the text of a script element; null where there is none. */
+  /** Settings of the live chart, as JSON that may stand in a script; null where there is none. */
   chartJson: string | null;
+  chartFile: string;
   svgFile: string;
   csvFile: string;
 }
@@ -70,6 +71,7 @@ export function placeFigures(
     chartJson: figure.chart === null ? null : escapeJson(figure.chart),
     svgFile: `figures/${figure.id}.svg`,
     csvFile: `figures/${figure.id}.csv`,
+    chartFile: `figures/${figure.id}.chart.js`,
   });
   const ofTrain = (groups.get(null) ?? []).map(place);
   const ofTest = new Map(testsInPageOrder.map(({ id }) => [id, (groups.get(id) ?? []).map(place)]));

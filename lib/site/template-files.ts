@@ -29,21 +29,16 @@ export function readStylesheet(): string {
 }
 
 const fontFiles = [
-  "source-serif-4/files/source-serif-4-latin-wght-normal.woff2",
-  "source-serif-4/files/source-serif-4-latin-wght-italic.woff2",
-  "source-sans-3/files/source-sans-3-latin-wght-normal.woff2",
+  "report-serif.woff2",
+  "report-serif-italic.woff2",
+  "report-sans.woff2",
+  "report-serif-licence.txt",
+  "report-sans-licence.txt",
 ];
 
 /** The typefaces and their licences, by name in the site's `assets` folder. */
 export function listFontFiles(): { name: string; from: string }[] {
-  const packages = join(projectDir, "node_modules/@fontsource-variable");
-  return [
-    ...fontFiles.map((file) => ({ name: `fonts/${file.split("/").at(-1)}`, from: join(packages, file) })),
-    ...["source-serif-4", "source-sans-3"].map((name) => ({
-      name: `fonts/${name}-licence.txt`,
-      from: join(packages, name, "LICENSE"),
-    })),
-  ];
+  return fontFiles.map((file) => ({ name: `fonts/${file}`, from: join(templatesDir, "fonts", file) }));
 }
 
 function listFiles(dir: string): string[] {

@@ -1,5 +1,4 @@
-import { mkdirSync } from "node:fs";
-import { readFile, writeFile } from "node:fs/promises";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join, resolve, sep } from "node:path";
 import sharp from "sharp";
 import type { TrainResults } from "../report/results.ts";
@@ -75,12 +74,20 @@ export async function writeCrops(crops: readonly CropFile[], trainDir: string): 
   return crops.filter((_, k) => !written[k]);
 }
 
+function readSafely(file: string): Buffer | null {
+  try {
+    return readFileSync(file);
+  } catch {
+    return null;
+  }
+}
+
 async function writeCrop(crop: CropFile, trainDir: string): Promise<boolean> {
-  const bytes = await readFile(crop.from).catch(() => null);
+  const bytes = readSafely(crop.from);
   if (bytes === null || bytes.length > largestCropBytes) return false;
   const seen = await drawCrop(bytes).catch(() => null);
   if (seen === null) return false;
-  await writeFile(join(trainDir, crop.raw), bytes);
-  await writeFile(join(trainDir, crop.display), seen);
+  writeFileSync(join(trainDir, crop.raw), bytes);
+  writeFileSync(join(trainDir, crop.display), seen);
   return true;
 }

@@ -15,7 +15,9 @@ export async function writeSiteFiles(
   const assets = join(outDir, "assets");
   await mkdir(join(assets, "fonts"), { recursive: true });
   await writeFile(join(assets, "report.css"), readStylesheet());
-  await writeFile(join(assets, "report.js"), (await bundleReportScript()).js);
+  const { js, chartJs } = await bundleReportScript();
+  await writeFile(join(assets, "report.js"), js);
+  await writeFile(join(assets, "chart.js"), chartJs);
   for (const { name, from } of listFontFiles()) {
     await mkdir(dirname(join(assets, name)), { recursive: true });
     await copyFile(from, join(assets, name));

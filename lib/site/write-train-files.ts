@@ -1,5 +1,4 @@
-import { mkdirSync } from "node:fs";
-import { writeFile } from "node:fs/promises";
+import { mkdirSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { formatCsv } from "../draw/format-csv.ts";
 import { makeStandalone } from "../draw/frame-figure.ts";
@@ -7,11 +6,7 @@ import type { TrainResults } from "../report/results.ts";
 import type { TrainPage } from "./train-page.ts";
 
 /** Results, records, CSV of every figure and table and SVG of every figure, beside the train's page. */
-export async function writeTrainFiles(
-  results: TrainResults,
-  page: TrainPage,
-  trainDir: string,
-): Promise<void> {
+export function writeTrainFiles(results: TrainResults, page: TrainPage, trainDir: string): void {
   const files: [string, string][] = [
     ["results.json", `${JSON.stringify(results)}\n`],
     ...page.records.map(({ href, text }): [string, string] => [href, text]),
@@ -21,13 +16,22 @@ export async function writeTrainFiles(
       svgFile,
       makeStandalone(pointFromFolder(svg)),
     ]),
+    ...page.allFigures.flatMap(({ id, chartFile, chartJson }): [string, string][] =>
+      chartJson === null ? [] : [[chartFile, writeChartScript(id, chartJson)]],
+    ),
   ];
   for (const dir of new Set(files.map(([name]) => dirname(join(trainDir, name)))))
     mkdirSync(dir, { recursive: true });
-  await Promise.all(files.map(([name, text]) => writeFile(join(trainDir, name), text)));
+  // Many small files: waiting for each costs less than handing each to another thread.
+  for (const [name, text] of files) writeFileSync(join(trainDir, name), text);
 }
 
 /** Cut-outs are addressed from the page; a drawing saved in `figures/` reaches them one step up. */
 function pointFromFolder(svg: string): string {
   return svg.replace(/(<image\b[^>]*?\shref=")(?=tests\/)/g, "$1../");
+}
+
+/** A script, and no plain JSON: pages opened from disk may load scripts alone. */
+function writeChartScript(id: string, chartJson: string): string {
+  return `(window.rigReportCharts??={})[${JSON.stringify(id)}]=${chartJson};\n`;
 }

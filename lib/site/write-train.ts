@@ -25,7 +25,7 @@ export async function writeTrain(train: SiteTrain, site: SiteRecord, outDir: str
     written,
     prose,
   );
-  await writeTrainFiles(results, page, trainDir);
+  writeTrainFiles(results, page, trainDir);
   return page;
 }
 

@@ -1,13 +1,31 @@
 import { resolve } from "node:path";
 import { build } from "esbuild";
 
+/** The script that a page carries, and the one that it loads when a live chart is first asked for. */
+export interface ReportScripts {
+  js: string;
+  chartJs: string;
+}
+
+let bundled: Promise<ReportScripts> | null = null;
+
 /**
- * The page's script as one classic script, as module scripts do not load from disk. The same sources give the same
- * bytes.
+ * The pages' scripts, each a classic script, as module scripts do not load from disk. The same sources give the same
+ * bytes; they are put together once a run.
  */
-export async function bundleReportScript(): Promise<{ js: string }> {
+export function bundleReportScript(): Promise<ReportScripts> {
+  bundled ??= bundleAnew();
+  return bundled;
+}
+
+async function bundleAnew(): Promise<ReportScripts> {
+  const [js, chartJs] = await Promise.all(["report.ts", "chart.ts"].map(bundleEntry));
+  return { js, chartJs };
+}
+
+async function bundleEntry(name: string): Promise<string> {
   const result = await build({
-    entryPoints: [resolve(import.meta.dirname, "report.ts")],
+    entryPoints: [resolve(import.meta.dirname, name)],
     bundle: true,
     format: "iife",
     platform: "browser",
@@ -20,5 +38,5 @@ export async function bundleReportScript(): Promise<{ js: string }> {
     absWorkingDir: resolve(import.meta.dirname, "../.."),
   });
   // A script placed inline must not hold the end of its own element.
-  return { js: result.outputFiles[0].text.replaceAll("</script", "<\\/script") };
+  return result.outputFiles[0].text.replaceAll("</script", "<\\/script");
 }

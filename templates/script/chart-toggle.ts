@@ -1,31 +1,19 @@
 import type { Chart } from "chart.js";
-import type { ChartSettings } from "../../lib/draw/figure.ts";
-import { drawLiveChart } from "./live-chart.ts";
+import { loadDrawing, loadSettings } from "./chart-files.ts";
 import type { UnitState } from "./unit-switch.ts";
 
-/** The settings a figure names by id; null where there are none or they cannot be read: the picture then stands alone. */
-function readSettings(root: Document, figure: Element): ChartSettings | null {
-  const source = root.getElementById(figure.getAttribute("data-chart") ?? "");
-  try {
-    return source === null ? null : (JSON.parse(source.textContent ?? "") as ChartSettings);
-  } catch {
-    return null;
-  }
-}
-
 /**
- * Gives each `figure[data-chart]` a button that opens and closes a live chart in place of its `.picture`. The chart is
- * made when it is first asked for; paper always gets the picture.
+ * Gives each `figure[data-chart]` a button that opens and closes a live chart in place of its `.picture`. The chart's
+ * numbers and the code that draws it are loaded when it is first asked for; paper always gets the picture.
  */
 export function addChartToggles(root: Document, units: UnitState): void {
   for (const figure of root.querySelectorAll<HTMLElement>("figure[data-chart]")) {
-    const settings = readSettings(root, figure);
     const picture = figure.querySelector<HTMLElement>(".picture");
-    if (settings !== null && picture !== null) addToggle(root, picture, settings, units);
+    if (picture !== null) addToggle(root, figure, picture, units);
   }
 }
 
-function addToggle(root: Document, picture: HTMLElement, settings: ChartSettings, units: UnitState): void {
+function addToggle(root: Document, figure: HTMLElement, picture: HTMLElement, units: UnitState): void {
   const holder = root.createElement("div");
   holder.className = "live-chart";
   const button = root.createElement("button");
@@ -35,11 +23,14 @@ function addToggle(root: Document, picture: HTMLElement, settings: ChartSettings
   let open = false;
   let chart: Chart | null = null;
 
-  const redraw = () => {
+  const redraw = async () => {
     chart?.destroy();
     chart = null;
     holder.replaceChildren();
     if (!open) return;
+    const [draw, settings] = await Promise.all([loadDrawing(), loadSettings(figure)]);
+    // The reader may have closed it while it was loaded.
+    if (!open || holder.childElementCount > 0) return;
     const canvas = root.createElement("canvas");
     canvas.setAttribute("role", "img");
     canvas.setAttribute(
@@ -48,7 +39,7 @@ function addToggle(root: Document, picture: HTMLElement, settings: ChartSettings
     );
     canvas.tabIndex = 0;
     holder.append(canvas);
-    chart = drawLiveChart(canvas, settings, units.current());
+    chart = draw(canvas, settings, units.current());
   };
   const show = () => {
     holder.hidden = !open;
@@ -56,18 +47,26 @@ function addToggle(root: Document, picture: HTMLElement, settings: ChartSettings
     button.setAttribute("aria-expanded", String(open));
     button.textContent = open ? "Back to the figure" : "Read values";
   };
+  const redrawOrClose = () => {
+    redraw().catch(() => {
+      open = false;
+      show();
+      button.disabled = true;
+      button.textContent = "The values could not be loaded; they stand in the table below";
+    });
+  };
 
   button.addEventListener("click", () => {
     open = !open;
     show();
-    redraw();
+    redrawOrClose();
   });
   units.onChange(() => {
-    if (open) redraw();
+    if (open) redrawOrClose();
   });
   // The chart holds the screen's colours: a change of ground needs a new one, and paper gets the picture.
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
-    if (open) redraw();
+    if (open) redrawOrClose();
   });
   window.addEventListener("beforeprint", () => {
     picture.hidden = false;

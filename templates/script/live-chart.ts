@@ -69,12 +69,30 @@ function formatReading(series: ChartSeries, index: number, unit: string): string
   return interval === undefined ? value : `${value} (95 %: ${interval[0]} to ${interval[1]})`;
 }
 
+/** Series in the unit asked for, or in the only one there is, to four digits. */
+function chooseUnit(settings: ChartSettings, unit: Unit): { yTitle: string; series: ChartSeries[] } {
+  const chosen = settings.units[unit] ?? settings.units["only"] ?? Object.values(settings.units)[0];
+  if (!("of" in chosen)) return chosen;
+  const { yTitle, of, factor } = chosen;
+  const source = settings.units[of];
+  const change = (value: number) => Number((value * factor).toPrecision(4));
+  const series = "of" in source ? [] : source.series;
+  return {
+    yTitle,
+    series: series.map((one) => ({
+      ...one,
+      points: one.points.map(([x, y]) => [x, change(y)]),
+      ...(one.intervals && { intervals: one.intervals.map(([lo, hi]) => [change(lo), change(hi)]) }),
+    })),
+  };
+}
+
 /**
  * A live chart on the canvas in the unit asked for, or in the only one there is; points are read with the pointer or,
  * with the canvas in focus, with the arrow keys along one series (left, right) and between series (up, down).
  */
 export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings, unit: Unit): Chart {
-  const chosen = settings.units[unit] ?? settings.units["only"] ?? Object.values(settings.units)[0];
+  const chosen = chooseUnit(settings, unit);
   const ink = readVariable(canvas, "--ink", "#1b1b1b");
   const rule = readVariable(canvas, "--rule", "#8a8a84");
   const paper = readVariable(canvas, "--paper", "#ffffff");

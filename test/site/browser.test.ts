@@ -106,7 +106,7 @@ describe("the built pages in a browser", () => {
         expect(complaints).toEqual([]);
         for (const address of requests) expect(address).toMatch(/^(file:|data:image\/)/);
         expect(requests.some((address) => address.endsWith("/assets/report.css"))).toBe(true);
-        expect(await page.evaluate("document.fonts.check('16px \"Source Serif 4 Variable\"')")).toBe(true);
+        expect(await page.evaluate("document.fonts.check('16px \"Report Serif\"')")).toBe(true);
       });
     }
   });
@@ -144,7 +144,7 @@ describe("the built pages in a browser", () => {
   it("let a reader open a live chart", async () => {
     await visit(outDir, paths[2], {}, async (page, complaints) => {
       await page.locator("button.read-values").first().click();
-      expect(await page.locator(".live-chart canvas").first().isVisible()).toBe(true);
+      await page.locator(".live-chart canvas").first().waitFor();
       expect(complaints).toEqual([]);
     });
   });

@@ -1,0 +1,41 @@
+"""Cuts the typefaces of the pages down to what pages need; see README.md in this folder."""
+
+import sys
+from pathlib import Path
+
+from fontTools import subset
+from fontTools.ttLib import TTFont
+from fontTools.varLib import instancer
+
+# Letters of Western European languages, figures, and the marks that pages and figures print.
+characters = (
+    "".join(map(chr, range(0x20, 0x7F)))
+    + "".join(map(chr, range(0xC0, 0x100)))
+    + "\u00a0¡£§©«°±²³´µ¶·¹»¼½¾¿×÷ŒœŠšŽžŸıˆ˜–—‘’‚“”„†‡•…′″‹›⁄€™−√∞≈≠≤≥←↑→↓"
+)
+# Kerning, marks, ligatures; lining and tabular figures, which pages ask for by name.
+features = ["kern", "mark", "mkmk", "liga", "ccmp", "locl", "lnum", "tnum"]
+
+fonts = [
+    ("source-serif-4/files/source-serif-4-latin-wght-normal.woff2", "report-serif.woff2", "Report Serif", (400, 600)),
+    ("source-serif-4/files/source-serif-4-latin-wght-italic.woff2", "report-serif-italic.woff2", "Report Serif", (400, 400)),
+    ("source-sans-3/files/source-sans-3-latin-wght-normal.woff2", "report-sans.woff2", "Report Sans", (400, 600)),
+]
+
+packages, here = Path(sys.argv[1]), Path(__file__).parent
+for source, target, family, (low, high) in fonts:
+    font = TTFont(packages / source, recalcTimestamp=False)
+    options = subset.Options(layout_features=features, hinting=False, name_IDs=[0, 1, 2, 4, 6, 13, 14], notdef_outline=True)
+    cutter = subset.Subsetter(options)
+    cutter.populate(text=characters)
+    cutter.subset(font)
+    instancer.instantiateVariableFont(font, {"wght": low if low == high else (low, high)}, inplace=True)
+    # The licence reserves the typefaces' own name for the originals.
+    for record in list(font["name"].names):
+        if record.nameID in (1, 4):
+            font["name"].setName(family, record.nameID, record.platformID, record.platEncID, record.langID)
+        elif record.nameID == 6:
+            font["name"].setName(family.replace(" ", ""), 6, record.platformID, record.platEncID, record.langID)
+    font.flavor = "woff2"
+    font.save(here / target, reorderTables=False)
+    print(target, (here / target).stat().st_size)
