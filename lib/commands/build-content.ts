@@ -14,7 +14,7 @@ import { clearStores } from "./clear-stores.ts";
 import type { ContentMemory } from "./content-memory.ts";
 import { openContentMemory } from "./content-memory.ts";
 import type { BuildSetting, ComparisonJob, TrainJob } from "./evaluate.ts";
-import type { PagesJob } from "./make-pages.ts";
+import type { MadePages, PagesJob } from "./make-pages.ts";
 import { openPageThreads, type PageThreads } from "./page-threads.ts";
 
 /** Name and version as package.json has them: they stand in every results file. */
@@ -174,13 +174,15 @@ class Builder {
         results: this.getKeys(id).results,
         comparisons: this.getKeys(id).comparisons,
         cropDirs: Object.fromEntries((trains.get(id)?.tests ?? []).map((test) => [test.id, test.dir])),
+        dir: trains.get(id)?.dir ?? "",
       }));
       jobs.push({ storeDir, site: this.content.site, into, trains: part });
     }
-    const made = await threads.run<PagesJob, TrainSummary[]>("pages", jobs, (done) =>
+    const made = await threads.run<PagesJob, MadePages>("pages", jobs, (done) =>
       this.onStep(`pages written: ${Math.min(done * share, ids.length)} of ${ids.length}`),
     );
-    return made.flat();
+    throwFaults(made.map(({ faults }) => faults));
+    return made.flatMap(({ summaries }) => summaries);
   }
 
   async close(): Promise<void> {
@@ -188,7 +190,7 @@ class Builder {
   }
 }
 
-function throwFaults(listed: readonly Fault[][]): void {
+function throwFaults(listed: readonly (readonly Fault[])[]): void {
   const faults = listed.flat();
   if (faults.length > 0) throw new ReportError(faults);
 }

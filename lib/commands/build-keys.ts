@@ -75,7 +75,14 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
     comparisons,
     namePage(id, siteCode) {
       const own = trains.get(id);
-      return digest("page", own?.results, own?.comparisons, digests.get(id)?.crops, content.site, siteCode);
+      return digest(
+        "page",
+        own?.results,
+        own?.comparisons,
+        digests.get(id)?.pictures,
+        content.site,
+        siteCode,
+      );
     },
   };
 }

@@ -1,5 +1,13 @@
 import { createHash } from "node:crypto";
-import { mkdirSync, readdirSync, readFileSync, renameSync, statSync, writeFileSync } from "node:fs";
+import {
+  type Dirent,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  statSync,
+  writeFileSync,
+} from "node:fs";
 import { join } from "node:path";
 import type { KnownTrain, RecordMemory } from "../records/known-train.ts";
 import { hashCode } from "../site/template-files.ts";
@@ -9,8 +17,8 @@ import { measuredFile } from "./measurement-store.ts";
 export interface TrainDigests {
   /** Of measured.json of each test that has one. */
   measured: Record<string, string>;
-  /** Of all star cut-outs. */
-  crops: string;
+  /** Of all star cut-outs, and of the pictures that the author's account may show. */
+  pictures: string;
 }
 
 export interface ContentMemory extends RecordMemory {
@@ -37,20 +45,22 @@ interface Scan {
  * Name, size, inode and times of every file below some folders, as one digest. A file's change of inode time cannot be
  * set back by copying or touching it.
  */
-function scanFolders(dirs: readonly string[]): Scan {
+function scanPaths(paths: readonly string[]): Scan {
   const lines: string[] = [];
   let newestMs = 0;
-  const visit = (path: string) => {
-    const facts = statSync(path, { throwIfNoEntry: false });
-    if (facts === undefined) return;
-    if (facts.isDirectory()) {
-      for (const name of readdirSync(path).sort()) if (!/^\.|^frames$/.test(name)) visit(join(path, name));
+  const visit = (path: string, isFolder: boolean) => {
+    if (isFolder) {
+      for (const entry of listFolder(path)) visit(join(path, entry.name), entry.isDirectory());
       return;
     }
-    newestMs = Math.max(newestMs, facts.mtimeMs, facts.ctimeMs);
+    const facts = statSync(path, { throwIfNoEntry: false });
+    if (facts === undefined) return;
+    // What a linked folder holds is not looked at here, so nothing is remembered of it either.
+    const changedMs = facts.isDirectory() ? Number.POSITIVE_INFINITY : Math.max(facts.mtimeMs, facts.ctimeMs);
+    newestMs = Math.max(newestMs, changedMs);
     lines.push(`${path} ${facts.size} ${facts.mtimeMs} ${facts.ctimeMs} ${facts.ino}`);
   };
-  for (const dir of dirs) visit(dir);
+  for (const path of paths) visit(path, statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false);
   return { signature: createHash("sha256").update(lines.join("\n")).digest("hex"), newestMs };
 }
 
@@ -58,6 +68,16 @@ function digestFiles(files: readonly string[]): string {
   const hash = createHash("sha256");
   for (const file of files) hash.update(readFileSync(file));
   return hash.digest("hex");
+}
+
+/** Pictures below a train's folder but for those of its tests and its frames. */
+function listPictures(dir: string): string[] {
+  return listFolder(dir).flatMap((entry) => {
+    const path = join(dir, entry.name);
+    if (entry.name === "tests") return [];
+    if (entry.isDirectory()) return listPictures(path);
+    return /\.(jpe?g|png|webp|tiff?|avif|gif)$/i.test(entry.name) ? [path] : [];
+  });
 }
 
 function digestFolder(dir: string): string {
@@ -73,18 +93,29 @@ function readdirSafely(dir: string): string[] {
   }
 }
 
+/** What lies in a folder but hidden things and frames, by name. Links to folders are not followed: they may go round. */
+function listFolder(dir: string): Dirent[] {
+  try {
+    return readdirSync(dir, { withFileTypes: true })
+      .filter(({ name }) => !/^\.|^frames$/.test(name))
+      .sort((a, b) => (a.name < b.name ? -1 : 1));
+  } catch {
+    return [];
+  }
+}
+
 /**
  * What is known of the trains below a content folder from earlier runs, one small file a train in `folder`. A train whose
  * files are as they were, with the shared records and the reading code as they were, is not read again.
  */
 export function openContentMemory(contentDir: string, folder: string, now: number): ContentMemory {
-  const shared = scanFolders([join(contentDir, "parts"), join(contentDir, "site.yaml")]);
+  const shared = scanPaths([join(contentDir, "parts"), join(contentDir, "site.yaml")]);
   const base = `${hashCode(["lib/records"])} ${shared.signature}`;
   const scans = new Map<string, Scan>();
   const read = new Map<string, Remembered | null>();
 
   const scan = (id: string): Scan => {
-    const found = scans.get(id) ?? scanFolders([join(contentDir, "trains", id)]);
+    const found = scans.get(id) ?? scanPaths([join(contentDir, "trains", id)]);
     scans.set(id, found);
     return found;
   };
@@ -122,14 +153,14 @@ export function openContentMemory(contentDir: string, folder: string, now: numbe
       const known = recall(id)?.digests;
       if (known !== undefined) return known;
       const measured: Record<string, string> = {};
-      const crops = createHash("sha256");
+      const pictures = createHash("sha256").update(digestFiles(listPictures(join(contentDir, "trains", id))));
       for (const test of tests) {
         const dir = join(contentDir, "trains", id, "tests", test);
         if (readdirSafely(dir).includes(measuredFile))
           measured[test] = digestFiles([join(dir, measuredFile)]);
-        crops.update(`${test} ${digestFolder(join(dir, "crops"))}\n`);
+        pictures.update(`${test} ${digestFolder(join(dir, "crops"))}\n`);
       }
-      const digests = { measured, crops: crops.digest("hex") };
+      const digests = { measured, pictures: pictures.digest("hex") };
       note(id, { digests });
       return digests;
     },

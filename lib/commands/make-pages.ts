@@ -1,3 +1,4 @@
+import { type Fault, ReportError } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
 import { makeTrains } from "../site/make-trains.ts";
 import type { TrainSummary } from "../site/train-summary.ts";
@@ -14,21 +15,36 @@ export interface PagesJob {
     results: string;
     comparisons: readonly string[];
     cropDirs: Readonly<Record<string, string>>;
+    /** Folder of the train's records. */
+    dir: string;
   }[];
 }
 
+/** Faults in place of an error: they go through threads, and those of all trains are told together. */
+export interface MadePages {
+  summaries: TrainSummary[];
+  faults: readonly Fault[];
+}
+
 /** Folders of several trains, from what the store holds. */
-export async function makePages(job: PagesJob): Promise<TrainSummary[]> {
+export async function makePages(job: PagesJob): Promise<MadePages> {
   const store = openBuildStore(job.storeDir);
   const byId = new Map(job.trains.map((train) => [train.id, train]));
-  return makeTrains(
-    job.trains.map(({ id }) => id),
-    async (id) => {
-      const train = byId.get(id);
-      if (train === undefined) throw new Error(`no job for train ${id}`);
-      return { results: readWhole(store, train.results, train.comparisons), cropDirs: train.cropDirs };
-    },
-    job.site,
-    job.into,
-  );
+  try {
+    const summaries = await makeTrains(
+      job.trains.map(({ id }) => id),
+      async (id) => {
+        const train = byId.get(id);
+        if (train === undefined) throw new Error(`no job for train ${id}`);
+        const { results, comparisons, cropDirs, dir } = train;
+        return { results: readWhole(store, results, comparisons), cropDirs, dir };
+      },
+      job.site,
+      job.into,
+    );
+    return { summaries, faults: [] };
+  } catch (error) {
+    if (error instanceof ReportError) return { summaries: [], faults: error.faults };
+    throw error;
+  }
 }
