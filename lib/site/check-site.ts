@@ -117,7 +117,7 @@ export async function checkSite(
   kept: KeptFolders = { dir: root, folders: new Set() },
 ): Promise<Fault[]> {
   const base = resolve(root);
-  const folders = ["", "methods", ...changed].map((folder) => join(base, folder));
+  const folders = ["", "methods", "glossary", ...changed].map((folder) => join(base, folder));
   const known = new Map<string, PageFacts>();
   const read = (page: string): PageFacts => {
     const facts = known.get(page) ?? readPageFacts(readFileSync(page, "utf8"));

@@ -1,6 +1,7 @@
 import type { UserConfig } from "@11ty/eleventy";
 import syntaxHighlight from "@11ty/eleventy-plugin-syntaxhighlight";
 import { cutText } from "./escape-text.ts";
+import { explainTerms, glossary, writeTerm } from "./glossary/explain-terms.ts";
 import type { IndexPage } from "./index-page.ts";
 import { renderMarkdown } from "./render-markdown.ts";
 import { stretchWords } from "./stretch-crop.ts";
@@ -40,8 +41,16 @@ export function configureEleventy(config: UserConfig, pages: SitePages): void {
   if (pages.index === null) {
     config.ignores.add("**/pages/index.njk");
     config.ignores.add("**/pages/methods.njk");
+    config.ignores.add("**/pages/glossary.njk");
   }
   config.addFilter("trainPage", (id: string) => pages.trains.get(id));
   config.addFilter("markdown", renderMarkdown);
   config.addFilter("equation", setEquation);
+  config.addGlobalData("glossary", glossary);
+  config.addFilter("term", writeTerm);
+  config.addTransform("terms", function (this: { page: { url?: string | false } }, html: string) {
+    const url = this.page.url === false || this.page.url === undefined ? "/" : this.page.url;
+    // The glossary explains its words itself.
+    return url.startsWith("/glossary/") ? html : explainTerms(html, "../".repeat(url.split("/").length - 2));
+  });
 }

@@ -3,6 +3,10 @@ declare module "@11ty/eleventy" {
   export interface UserConfig {
     addGlobalData(name: string, value: unknown): void;
     addFilter(name: string, filter: (...values: never[]) => unknown): void;
+    addTransform(
+      name: string,
+      transform: (this: { page: { url?: string | false } }, content: string) => string,
+    ): void;
     addPlugin(plugin: unknown, options?: object): void;
     addWatchTarget(glob: string, options?: { resetConfig?: boolean }): void;
     setNunjucksEnvironmentOptions(options: object): void;
