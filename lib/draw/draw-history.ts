@@ -1,3 +1,4 @@
+import { formatShortDate } from "../maths/format-date.ts";
 import type { KnownQuantity } from "../maths/quantity.ts";
 import type { TestResults, TrainResults } from "../report/results.ts";
 import { drawWidthAxis, type PlotArea } from "./axes.ts";
@@ -77,7 +78,7 @@ function makeChart(rows: readonly Row[]): ChartSettings {
   return {
     kind: "line",
     xTitle: "Test",
-    xLabels: rows.map(({ test }) => test.id),
+    xLabels: rows.map(({ test }) => nameShortly(test)),
     units: Object.fromEntries(
       widthUnits.map((unit) => {
         const scaled = (value: number, test: TestResults) =>
@@ -98,6 +99,9 @@ function makeChart(rows: readonly Row[]): ChartSettings {
   };
 }
 
+/** Date in short, or the folder's name where that is another. */
+const nameShortly = (test: TestResults) => (test.id === test.date ? formatShortDate(test.date) : test.id);
+
 /** Names under the axis: all where they fit, else as many as do, the last always among them. */
 function drawTestNames(rows: readonly Row[], placeX: (k: number) => number): string {
   const apart = rows.length > 1 ? placeX(1) - placeX(0) : area.right - area.left;
@@ -116,7 +120,7 @@ function drawTestNames(rows: readonly Row[], placeX: (k: number) => number): str
         : "";
       return (
         tick +
-        drawText(x, area.bottom + 18, fitText(test.id, Math.max(88, apart * every - 6)), {
+        drawText(x, area.bottom + 18, fitText(nameShortly(test), Math.max(88, apart * every - 6)), {
           class: "num",
           ...middle,
         }) +

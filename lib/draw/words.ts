@@ -1,3 +1,4 @@
+import { formatDate } from "../maths/format-date.ts";
 import type { KnownQuantity, Quantity } from "../maths/quantity.ts";
 import type { Corner, TestResults, TrainResults, Zone } from "../report/results.ts";
 import { formatSigned } from "./scale.ts";
@@ -50,9 +51,10 @@ export function formatQuantity(quantity: Quantity, unit: string): string {
   return `${value} (${formatSigned(quantity.lo, decimals)} to ${formatSigned(quantity.hi, decimals)}) ${unit}`;
 }
 
-/** A test as captions name it: its folder's name, which is mostly the date. */
+/** A test as captions name it: its date, with its folder's name before it where that is another. */
 export function nameTest(test: TestResults): string {
-  return test.id === test.date ? test.date : `${fitText(test.id, 220)} (${fitText(test.date, 100)})`;
+  const date = fitText(formatDate(test.date), 140);
+  return test.id === test.date ? date : `${fitText(test.id, 220)} (${date})`;
 }
 
 /** Tests with stars, the oldest first; tests of one date stay in their order. */
@@ -78,8 +80,21 @@ export interface WorstCorner {
   significant: boolean;
 }
 
-/** The corner with the widest stars against the centre; null where either is not known. */
+/**
+ * The corner with the widest stars against the centre, by the ratio free of what the night did to the whole frame where
+ * the test has it, as the findings are; null where neither is known.
+ */
 export function findWorstCorner(test: TestResults): WorstCorner | null {
+  const ratios = corners.flatMap((corner) => {
+    const ratio = test.contrasts?.overCentre[corner];
+    return isKnown(ratio) ? [{ corner, ratio }] : [];
+  });
+  if (ratios.length > 0) {
+    const { corner, ratio } = ratios.reduce((most, next) =>
+      next.ratio.value > most.ratio.value ? next : most,
+    );
+    return { corner, widerPercent: 100 * (ratio.value - 1), significant: ratio.lo > 1 };
+  }
   const centre = test.zones?.centre.fwhm.um;
   if (!isKnown(centre) || centre.value <= 0) return null;
   let worst: WorstCorner | null = null;

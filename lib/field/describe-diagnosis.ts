@@ -77,25 +77,27 @@ function describeTilt({ fit, oriented, tilt, limits }: Found): string {
   const across = 2 * fit.problem.halfDiagonalMm;
   const size = Math.hypot(best[TERM.tiltX], best[TERM.tiltY]) * across;
   if (tilt === "none")
-    return `No tilt that matters (below ${roundUm(limits.tiltAcrossUm)} across the diagonal).`;
+    return `There is no tilt that matters: it is below ${roundUm(limits.tiltAcrossUm)} across the diagonal.`;
   if (tilt === "unknown") {
     const sizes = Float64Array.from(draws, (draw) => Math.hypot(draw[TERM.tiltX], draw[TERM.tiltY]) * across);
     return `A tilt cannot be told or ruled out: it is below ${roundUm(quantileOfSorted(sizes.sort(), 0.95))} across the diagonal.`;
   }
   const angle = Math.atan2(best[TERM.tiltY], best[TERM.tiltX]);
   if (signKnown) {
-    return `The focal plane is tilted by ${roundUm(size)} across the diagonal; focus lies highest towards the ${nameDirection(angle)}.`;
+    return `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal; stars focus nearest to the telescope towards the ${nameDirection(angle)}.`;
   }
-  return `The focal plane is tilted by ${roundUm(size)} across the diagonal along the line from ${nameDirection(angle)} to ${nameDirection(angle + Math.PI)}; which end is high cannot be told from these frames.`;
+  return `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal, along the line from ${nameDirection(angle)} to ${nameDirection(angle + Math.PI)}; which end is nearer to the telescope cannot be told from these frames.`;
 }
 
 function describeTracking({ fit, oriented, tracking }: Found): string {
   const [e1, e2] = readTracking(fit, oriented.best);
   if (tracking === "present") {
     const angle = ((Math.atan2(e2, e1) * 90) / Math.PI + 180) % 180;
-    return `Tracking draws all stars out alike, by an ellipticity of ${toEllipticity(Math.hypot(e1, e2)).toFixed(2)} at ${Math.round(angle)} deg: this is the mount or the wind, not the optics.`;
+    return `Tracking draws all stars out alike, by an ellipticity of ${toEllipticity(Math.hypot(e1, e2)).toFixed(2)} along ${Math.round(angle)} degrees: this is the mount or the wind, not the optics.`;
   }
-  return tracking === "none" ? "Tracking is round." : "Whether tracking draws the stars out is not certain.";
+  return tracking === "none"
+    ? "Tracking draws no star out."
+    : "Whether tracking draws the stars out is not certain.";
 }
 
 const shapeWords = {
@@ -105,18 +107,23 @@ const shapeWords = {
   round: "round",
 } as const;
 
+function joinCorners(list: readonly Corner[]): string {
+  const words = list.map((corner) => cornerWords[corner]);
+  const last = words.pop() ?? "";
+  return words.length === 0 ? last : `${words.join(", ")} and ${last}`;
+}
+
 function describeCorners({ corners }: Found): string {
   const groups = new Map<string, Corner[]>();
   for (const corner of CORNERS) {
     const { class: name, stars } = corners[corner];
-    const word = name !== "unknown" ? shapeWords[name] : stars === 0 ? "without stars" : "not told";
+    const word = name !== "unknown" ? shapeWords[name] : stars === 0 ? "missing" : "of no certain shape";
     groups.set(word, [...(groups.get(word) ?? []), corner]);
   }
   const parts = [...groups].map(
-    ([word, list]) =>
-      `${list.length === 4 ? "all four" : list.map((corner) => cornerWords[corner]).join(", ")} ${word}`,
+    ([word, list]) => `${word} ${list.length === 4 ? "in all four corners" : `in the ${joinCorners(list)}`}`,
   );
-  return `Corners: ${parts.join("; ")}.`;
+  return `The stars are ${parts.join(", ")}.`;
 }
 
 /** The diagnosis in plain words, most important first; the night last. */

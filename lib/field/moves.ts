@@ -196,7 +196,7 @@ function sayMoves(told: {
   const rest = line
     ? " The screws stand on one line, so only the tilt along it can be taken out."
     : " The centre keeps its focus.";
-  return `${tilt} Set to the nearest 15 degrees the screws leave ${size.toFixed(0)} um.${rest}`;
+  return `${tilt} Set to the nearest 15 degrees, the screws leave ${size.toFixed(0)} um of tilt.${rest}`;
 }
 
 function refuse(request: MoveRequest): MoveResults {

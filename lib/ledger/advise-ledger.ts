@@ -166,7 +166,7 @@ function adviseOptimum(request: AdviceRequest, latest: LedgerNight): LedgerAdvic
   const half = (found.hi - found.lo) / 2;
   const within = latest.spacingMm! >= found.lo && latest.spacingMm! <= found.hi;
   const small = gain !== null && gain.now - gain.atBest < gain.nightScatter;
-  const told = `Best corners at a spacing error of ${place(found.value)} (${place(found.lo)} to ${place(found.hi)}), from ${best.nights} nights at ${best.spacings} spacings`;
+  const told = `The corners are best at a spacing error of ${place(found.value)} (${place(found.lo)} to ${place(found.hi)}), from ${best.nights} nights at ${best.spacings} spacings`;
   const outside =
     findBracket(nights, found.value) === null
       ? " That lies beyond the spacings tried, so test there before trusting it."

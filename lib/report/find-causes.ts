@@ -13,7 +13,8 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
   const from = test.sweep === null ? "field" : "sweep";
   const evidence = [`tests.${index}.${from}.tiltAcross`, `tests.${index}.moves`, `tests.${index}.diagnosis`];
   const high = test.moves?.highCorner ?? null;
-  const where = high === null ? "" : `, focus nearest to the telescope in the ${CORNER_WORDS[high]} corner`;
+  const where =
+    high === null ? "" : `; stars focus nearest to the telescope in the ${CORNER_WORDS[high]} corner`;
   const told = `The sensor is tilted against the focal surface by ${stateQuantity(source.tiltAcross, "um")} across the diagonal${where}`;
   const sure =
     from === "field" && verdict?.class === "present" ? ` (confidence ${percent(verdict.confidence)})` : "";
@@ -24,7 +25,7 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
   const level = judgeAtMost(source.tiltAcross, most);
   const judged = {
     pass: `within the ${most} um allowed`,
-    watch: `the ${most} um allowed lie within the interval`,
+    watch: `whether that keeps to the ${most} um allowed is not certain`,
     fail: `beyond the ${most} um allowed`,
   }[level];
   return [
@@ -45,14 +46,19 @@ function adviseTilt(test: TestResults): string | null {
   if (moves.advice !== "turn") return moves.sentence;
   if (moves.screws.every(({ setTurns }) => setTurns === null || setTurns === undefined))
     return moves.sentence;
-  const list = moves.screws.flatMap(({ angleDeg, move, setTurns }) => {
-    if (!isKnown(move) || !setTurns) return [];
-    const turns = Math.abs(Math.round(setTurns * 24));
-    return [
-      `the screw at ${Math.round(angleDeg)} degrees ${setTurns > 0 ? "open" : "close"} by ${turns}/24 turn`,
-    ];
-  });
-  return `Turn ${list.join(", ")}; then test again.`;
+  const turns = (open: boolean) =>
+    moves.screws.flatMap(({ angleDeg, move, setTurns }) => {
+      if (!isKnown(move) || !setTurns || setTurns > 0 !== open) return [];
+      return [
+        `the screw at ${Math.round(angleDeg)} degrees by ${Math.abs(Math.round(setTurns * 24))}/24 of a turn`,
+      ];
+    });
+  const ways = [
+    { word: "open", list: turns(true) },
+    { word: "close", list: turns(false) },
+  ].filter(({ list }) => list.length > 0);
+  const told = ways.map(({ word, list }) => `${word} ${list.join(" and ")}`).join("; ");
+  return `${told.charAt(0).toUpperCase()}${told.slice(1)}; then test again.`;
 }
 
 /** Tracking that draws all stars out alike: the mount or the wind, never the optics. */

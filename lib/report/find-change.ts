@@ -1,11 +1,11 @@
+import { formatDate } from "../maths/format-date.ts";
 import { makeMeasured } from "../maths/quantity.ts";
 import type { Finding, TestResults } from "./results.ts";
 import { isKnown, stateChange } from "./state-quantity.ts";
 
 function listSpacers(test: TestResults): string {
-  const spacers = test.record.spacersMm;
-  if (spacers === null) return "";
-  return spacers.length === 0 ? " (no spacer)" : ` (${spacers.join(" + ")} mm)`;
+  const spacers = test.record.spacersMm ?? [];
+  return spacers.length === 0 ? "none" : `${spacers.join(" + ")} mm`;
 }
 
 /** Corner width over centre now against the test before: the two nights' seeing is in neither ratio. */
@@ -25,10 +25,15 @@ export function findChange(tests: readonly TestResults[], all: readonly TestResu
     fresh.n + old.n,
   );
   if (!isKnown(ratio)) return [];
-  const times = `from ${before.date}${listSpacers(before)} to ${now.date}${listSpacers(now)}`;
+  const spacers = [listSpacers(before), listSpacers(now)];
+  const states =
+    spacers[0] === spacers[1] || before.record.spacersMm === null || now.record.spacersMm === null
+      ? ""
+      : `, spacers ${spacers[0]} before and ${spacers[1]} now`;
+  const times = `from ${formatDate(before.date)} to ${formatDate(now.date)}${states}`;
   const evidence = [before, now].map((test) => `tests.${all.indexOf(test)}.contrasts.overCentre.corner`);
   if (ratio.lo <= 1 && ratio.hi >= 1) {
-    const sentence = `The corners' width over the centre's did not change beyond the interval ${times}: ${stateChange(ratio)}.`;
+    const sentence = `Measured against the centre, the corners' stars did not change beyond the interval ${times}: ${stateChange(ratio)}.`;
     return [{ name: "change", level: "note", sentence, evidence, action: null }];
   }
   const better = ratio.value < 1;
@@ -39,7 +44,7 @@ export function findChange(tests: readonly TestResults[], all: readonly TestResu
     {
       name: "change",
       level: better ? "note" : "watch",
-      sentence: `The corners' width over the centre's ${better ? "fell" : "rose"} by ${size} ${times}.`,
+      sentence: `Measured against the centre, the corners' stars became ${size} ${better ? "narrower" : "wider"} ${times}.`,
       evidence,
       action: better ? null : "Go back to the state before, or on in the other direction.",
     },

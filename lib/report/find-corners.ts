@@ -14,7 +14,7 @@ export const CORNER_WORDS: Readonly<Record<Corner, string>> = {
 /** "The corners' stars are 18 % (14 to 22 %) wider", or narrower, or as wide. */
 function compareWidths(ratio: KnownQuantity, subject: string, object: string): string {
   if (ratio.lo <= 1 && ratio.hi >= 1) {
-    return `${subject} are as wide as ${object} within the interval: ${stateChange(ratio)}`;
+    return `${subject} are not measurably wider or narrower than ${object}: the difference is ${stateChange(ratio)}`;
   }
   if (ratio.value > 1) return `${subject} are ${stateChange(ratio)} wider than ${object}`;
   const inverse = { ...ratio, value: 2 - ratio.value, lo: 2 - ratio.hi, hi: 2 - ratio.lo };
@@ -38,7 +38,7 @@ export function findCornerWidth(test: TestResults, index: number, tolerances: To
   const allowed = `${Math.round(100 * (most - 1))} %`;
   const judged = {
     pass: `within the ${allowed} allowed`,
-    watch: `the ${allowed} allowed lie within the interval`,
+    watch: `whether that keeps to the ${allowed} allowed is not certain`,
     fail: `beyond the ${allowed} allowed`,
   }[level];
   const action = {
@@ -59,7 +59,7 @@ export function findCornerEllipticity(test: TestResults, index: number, toleranc
   if (most === undefined)
     return [{ name: "corner-ellipticity", level: "note", sentence: `${told}.`, evidence, action: null }];
   const level = judgeAtMost(ellipticity, most);
-  const judged = { pass: "at most", watch: "not clearly within", fail: "above" }[level];
+  const judged = { pass: "within", watch: "not certainly within", fail: "above" }[level];
   return [
     {
       name: "corner-ellipticity",

@@ -1,3 +1,4 @@
+import { formatDate } from "../maths/format-date.ts";
 import type { TrainEntry } from "../records/types.ts";
 import { adviseSpacing } from "../train/advise-spacing.ts";
 import type { Finding, TrainResults } from "./results.ts";
@@ -13,7 +14,8 @@ export function findSpacing(train: TrainEntry, results: TrainResults): Finding[]
   const error = results.tests[index]?.spacingError ?? results.backFocus?.spacingError ?? null;
   if (!isKnown(error)) return [];
   const most = train.record.tolerances.spacingErrorMm;
-  const state = latest === undefined ? "The stack on record" : `The stack of ${latest.record.date}`;
+  const state =
+    latest === undefined ? "The stack on record" : `The stack of ${formatDate(latest.record.date)}`;
   const side = error.value > 0 ? "too far from" : "too close to";
   const off = Math.abs(error.value);
   const evidence = [index >= 0 ? `tests.${index}.spacingError` : "backFocus.spacingError", "backFocus"];

@@ -1,5 +1,6 @@
 import { posix } from "node:path";
 import { makeLedger } from "../ledger/make-ledger.ts";
+import { formatDate } from "../maths/format-date.ts";
 import { MEASUREMENT_FORMAT } from "../measured/test-measurement.ts";
 import type { Content, SourceText, TrainEntry } from "../records/types.ts";
 import { computeBackFocus } from "../train/back-focus.ts";
@@ -45,7 +46,9 @@ function readNights(tests: readonly TestResults[]): MeasuredNights {
 }
 
 function listCautions(tests: readonly TestResults[]): string[] {
-  const cautions = tests.flatMap((test) => test.warnings.map((warning) => `${test.date}: ${warning}`));
+  const cautions = tests.flatMap((test) =>
+    test.warnings.map((warning) => `${formatDate(test.date)}: ${warning}`),
+  );
   return [...new Set(cautions)];
 }
 

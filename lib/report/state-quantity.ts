@@ -20,9 +20,12 @@ export function stateQuantity(quantity: KnownQuantity, unit = ""): string {
   return `${write(quantity.value)}${after} (${write(quantity.lo)} to ${write(quantity.hi)})`;
 }
 
-/** "18 % (14 to 22 %)" of a ratio that is to be told as a change. */
+/** "18 % (14 to 22 %)" of a ratio that is to be told as a change; a small one keeps the digits that its interval bears. */
 export function stateChange(ratio: KnownQuantity): string {
-  const percent = (value: number) => tidy((100 * (value - 1)).toFixed(0));
+  const half = 50 * (ratio.hi - ratio.lo);
+  const isSmall = Math.abs(ratio.value - 1) < 0.095;
+  const decimals = isSmall && half > 0 ? Math.min(2, chooseDecimals(half)) : 0;
+  const percent = (value: number) => tidy((100 * (value - 1)).toFixed(decimals));
   return `${percent(ratio.value)} % (${percent(ratio.lo)} to ${percent(ratio.hi)} %)`;
 }
 

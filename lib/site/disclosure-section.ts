@@ -59,7 +59,7 @@ export function makeDisclosureSection(results: TrainResults): PageDisclosure {
     says[say],
     ...(readBy === undefined || readBy.length === 0
       ? []
-      : [endSentence(`Read before it appeared by ${readBy.join(", ")}`)]),
+      : [endSentence(`It was read before it appeared by ${readBy.join(", ")}`)]),
     ...(ties === undefined ? [] : [`Ties to a maker or dealer: ${endSentence(ties)}`]),
   ];
   return { short: `${endSentence(ways[obtained])} ${says[say]}`, sentences, isSilent: false };

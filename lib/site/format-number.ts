@@ -107,27 +107,7 @@ export function formatInterval(quantity: Quantity): string | null {
   return `${formatNumber(quantity.lo, decimals)} to ${formatNumber(quantity.hi, decimals)}`;
 }
 
-const months = [
-  "January",
-  "February",
-  "March",
-  "April",
-  "May",
-  "June",
-  "July",
-  "August",
-  "September",
-  "October",
-  "November",
-  "December",
-];
-
-/** "2026-10-03" as "3 October 2026"; any other text as it is. */
-export function formatDate(date: string): string {
-  const parts = /^(\d{4})-(\d{2})-(\d{2})$/.exec(date);
-  const month = parts === null ? undefined : months[Number(parts[2]) - 1];
-  return parts === null || month === undefined ? date : `${Number(parts[3])} ${month} ${parts[1]}`;
-}
+export { formatDate } from "../maths/format-date.ts";
 
 /** Value, unit and 95 % interval in one line: "34 µm (24 to 43)". */
 export function formatWithInterval(quantity: Quantity, options: { sign?: boolean } = {}): string {

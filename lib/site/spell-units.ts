@@ -1,4 +1,8 @@
-/** Sentences of the results keep to plain letters ("34 um"); the page writes the unit as readers know it. */
+/** Sentences of the results keep to plain signs ("34 um", "isn't"); the page writes them as readers know them. */
 export function spellUnits(text: string): string {
-  return text.replace(/(\d) um\b/g, "$1\u00a0µm").replace(/(\d) mm\b/g, "$1\u00a0mm");
+  return text
+    .replace(/(\d) um\b/g, "$1\u00a0µm")
+    .replace(/(\d) (mm|px|%)(?!\w)/g, "$1\u00a0$2")
+    .replace(/(\d) arcsec\b(?!\/)/g, "$1″")
+    .replaceAll("'", "’");
 }

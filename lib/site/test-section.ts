@@ -1,5 +1,6 @@
 import type { TestResults } from "../report/results.ts";
 import { makeCausesSection, type PageCauses } from "./causes-section.ts";
+import type { PageChange, TestStep } from "./change-section.ts";
 import { makeColourSection, type PageColour } from "./colour-section.ts";
 import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
@@ -18,6 +19,9 @@ import { makeWidthTable, makeZoneTable } from "./zone-tables.ts";
 export interface PageTest {
   id: string;
   date: string;
+  /** Against the test before; null for the first. Set with `steps` when the page is put together. */
+  change: PageChange | null;
+  steps: { earlier: TestStep | null; later: TestStep | null };
   conditions: { label: string; value: string }[];
   framesTable: PageTable | null;
   figures: PlacedFigure[];
@@ -70,7 +74,7 @@ function listConditions(test: TestResults): { label: string; value: string }[] {
     })),
     {
       label: "Scale used",
-      value: `${formatPlain(scale.arcsecPerPx)}″ and ${formatPlain(scale.umPerPx)} µm per pixel (${formatPlain(scale.focalLengthMm)} mm, from ${scale.from})`,
+      value: `${formatPlain(scale.arcsecPerPx)}″ and ${formatPlain(scale.umPerPx)} µm per pixel (${formatPlain(scale.focalLengthMm)} mm, from the ${scale.from})`,
     },
     { label: "Sensor", value: `${formatPlain(sensor.widthMm)} × ${formatPlain(sensor.heightMm)} mm` },
   ];
@@ -155,6 +159,8 @@ export function makeTestSection(
   return {
     id: test.id,
     date: formatDate(test.date),
+    change: null,
+    steps: { earlier: null, later: null },
     conditions: listConditions(test),
     framesTable: makeFramesTable(test),
     figures,

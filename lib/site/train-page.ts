@@ -6,6 +6,7 @@ import type { PageBackFocus } from "./back-focus-section.ts";
 import { makeBackFocusSection } from "./back-focus-section.ts";
 import { listCauseTables } from "./causes-section.ts";
 import { safetyCautions } from "./cautions.ts";
+import { listSteps, makeChangeSection } from "./change-section.ts";
 import { describeTrain, joinByline } from "./describe-train.ts";
 import { makeDisclosureSection, type PageDisclosure } from "./disclosure-section.ts";
 import { isDraft } from "./draft.ts";
@@ -104,19 +105,26 @@ export function makeTrainPage(
   const tests = sortNewestFirst(results.tests);
   const findings = listFindings(results);
   const equipment = makeEquipmentSection(results);
-  const withoutFigures = tests.map((test) =>
-    makeTestSection(
-      test,
-      [],
-      crops.filter(({ testId }) => testId === test.id),
-    ),
-  );
+  const inTime = [...tests].reverse();
+  const withoutFigures = tests.map((test) => {
+    const at = inTime.indexOf(test);
+    return {
+      ...makeTestSection(
+        test,
+        [],
+        crops.filter(({ testId }) => testId === test.id),
+      ),
+      steps: listSteps(inTime, at),
+      change: at === 0 ? null : makeChangeSection(inTime[at - 1], test),
+    };
+  });
   const backFocus = makeBackFocusSection(results.backFocus);
   const ledger = makeLedgerSection(results.ledger);
   const tables = [
     ...(equipment === null ? [] : [equipment.table]),
     ...(ledger === null ? [] : [ledger.table]),
-    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes, colour }) => [
+    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes, colour, change }) => [
+      ...(change?.table ? [change.table] : []),
       ...listCauseTables(causes),
       ...(colour?.tables ?? []),
       ...(framesTable ? [framesTable] : []),
@@ -131,7 +139,9 @@ export function makeTrainPage(
     figures: placed.ofTest.get(section.id) ?? [],
   }));
   const allTables = finishTables(sortTables(tables, places.tableIds));
-  const allFigures = [...placed.ofTrain, ...sections.flatMap((section) => section.figures)];
+  const allFigures = [...placed.ofTrain, ...sections.flatMap((section) => section.figures)].sort(
+    (one, other) => one.number - other.number,
+  );
   return {
     id: results.id,
     name: results.name,

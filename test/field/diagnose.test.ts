@@ -152,7 +152,7 @@ describe("diagnose and what cannot be told", () => {
     const said = diagnose(fit, { tolerances: {}, seed: 5 });
     expect(said.corners.upperRight.class).toBe("unknown");
     expect(said.corners.lowerLeft.class).not.toBe("unknown");
-    expect(said.sentence).toMatch(/upper right without stars/);
+    expect(said.sentence).toMatch(/missing in the upper right/);
   });
 });
 

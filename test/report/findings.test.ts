@@ -224,8 +224,8 @@ describe("findings", () => {
       night("2026-10-03", 0.5, 1, [1]),
     ]);
     expect(results.tests.map(({ date }) => date)).toEqual(["2026-10-03", "2026-10-09"]);
-    expect(find(results, "fell by")?.sentence).toMatch(
-      /fell by 2\d % .* from 2026-10-03 \(1 mm\) to 2026-10-09 \(1 \+ 0\.5 mm\)\.$/,
+    expect(find(results, "narrower from")?.sentence).toMatch(
+      /became 2\d % .* narrower from 3 October 2026 to 9 October 2026, spacers 1 mm before and 1 \+ 0\.5 mm now\.$/,
     );
   });
 

@@ -138,12 +138,14 @@ export const opticsTerms: readonly Term[] = [
     meaning:
       "Colours are imaged at slightly different scales, so stars towards the corners get coloured edges.",
     measured: "Shift of the stars of one channel against another, along the radius, at the corner.",
+    more: "colour",
   },
   {
     id: "longitudinal-colour",
     word: "longitudinal colour",
     meaning: "Colours come to focus at different distances.",
     measured: "Difference of best focus between channels.",
+    more: "colour",
   },
   {
     id: "matched-sampling",
