@@ -1,21 +1,12 @@
-import { makeExact, makeMeasured, makeUnknown, type Quantity } from "../maths/quantity.ts";
-import { median } from "../maths/statistics.ts";
+import { makeExact } from "../maths/quantity.ts";
 import type { ColourHalo } from "../report/colour-results.ts";
 import type { HaloMeasurement } from "./colour-measurement.ts";
+import { describeMedian } from "./describe-median.ts";
 
 /** The halo counts from this ring on: 2.5 half-maximum widths, where the core of a focused star is spent. */
 const firstRing = 2;
 
-/** Median with its 95 % interval by order statistics (binomial, David & Nagaraja 2003, Order Statistics, 7.1). */
-function describeMedian(values: readonly number[], unit: "percent" | "ratio", factor: number): Quantity {
-  const sorted = values.filter(Number.isFinite).sort((a, b) => a - b);
-  const n = sorted.length;
-  if (n < 6) return makeUnknown(unit, `${n} bright lone stars could be used; an interval needs 6.`);
-  const reach = (1.96 * Math.sqrt(n)) / 2;
-  const lo = Math.max(0, Math.floor((n - 1) / 2 - reach));
-  const hi = Math.min(n - 1, Math.ceil((n - 1) / 2 + reach));
-  return makeMeasured(median(sorted) * factor, unit, sorted[lo] * factor, sorted[hi] * factor, n);
-}
+const bright = "bright lone stars";
 
 /** Stars that lie within two pixels in several frames, once each: their shares averaged over the frames. */
 function joinFrames(halos: readonly HaloMeasurement[]): HaloMeasurement {
@@ -83,14 +74,14 @@ export function compareHalos(
         return [
           name,
           {
-            share: describeMedian(sums, "percent", 100),
+            share: describeMedian(sums, "percent", bright, 100),
             overReference:
               name === reference
                 ? makeExact(1, "ratio")
                 : describeMedian(
                     sums.map((sum, star) => sum / own[star]),
                     "ratio",
-                    1,
+                    bright,
                   ),
           },
         ];
@@ -105,6 +96,7 @@ export function compareHalos(
             describeMedian(
               channels[name].map((shares) => shares[ring] / areaOf(edgesPx, ring)),
               "percent",
+              bright,
               100,
             ),
           ),

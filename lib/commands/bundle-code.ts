@@ -45,3 +45,17 @@ export async function hashMeasuringCode(): Promise<string> {
   const text = await bundle({ contents: measuringCode });
   return createHash("sha256").update(text).digest("hex").slice(0, 16);
 }
+
+const colourCode = `
+export { openFrame } from "./frames/open.ts";
+export { measureHalo } from "./colour/measure-halo.ts";
+export { chooseChannelCrops } from "./colour/choose-channel-crops.ts";
+export { cutOut } from "./stars/cut-out.ts";
+export { measureEdge } from "./colour/measure-edge.ts";
+`;
+
+/** The same of the code that measures colour in pixels. */
+export async function hashColourCode(): Promise<string> {
+  const text = await bundle({ contents: colourCode });
+  return createHash("sha256").update(text).digest("hex").slice(0, 16);
+}

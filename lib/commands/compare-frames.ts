@@ -1,3 +1,4 @@
+import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { ChannelMeasurement, FrameMeasurement } from "../stars/frame-measurement.ts";
 import { storeStars } from "../stars/star-digits.ts";
 
@@ -52,4 +53,18 @@ export function compareFrames(
       sentences.push(`${fresh.file} is not in what is stored`);
   }
   return sentences;
+}
+
+/** The same of what pixels say of colour and of the Moon's limb, each as stored. */
+export function compareColours(before: TestMeasurement, now: TestMeasurement): string[] {
+  const parts = [
+    ["colour", before.colour?.halos, now.colour?.halos],
+    ["edge", before.edge?.frames, now.edge?.frames],
+  ] as const;
+  return parts.flatMap(([name, old, fresh]) => {
+    if (old === undefined && fresh === undefined) return [];
+    if (old === undefined) return [`${name} is not in what is stored`];
+    if (fresh === undefined) return [`${name} is stored but no longer measured`];
+    return JSON.stringify(old) === JSON.stringify(fresh) ? [] : [`${name}: the numbers differ`];
+  });
 }

@@ -5,7 +5,7 @@ import { chooseSpokes } from "../field/choose-spokes.ts";
 import type { SensorGeometry } from "../field/geometry.ts";
 import type { Frame } from "../frames/frame.ts";
 import type { TestEntry } from "../records/types.ts";
-import { chooseMainChannel } from "../report/make-test-results.ts";
+import { chooseMainChannel } from "../report/choose-main-channel.ts";
 import { cutOut } from "../stars/cut-out.ts";
 import type { CropMeasurement, FrameMeasurement } from "../stars/frame-measurement.ts";
 import { replaceFile } from "./write-file.ts";

@@ -5,7 +5,7 @@ import type { Frame } from "../frames/frame.ts";
 import { MEASUREMENT_FORMAT, type TestMeasurement } from "../measured/test-measurement.ts";
 import { load, measure } from "../pipeline.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
-import { chooseMainChannel } from "../report/make-test-results.ts";
+import { chooseMainChannel } from "../report/choose-main-channel.ts";
 import { findMixedFrames, findOtherFields } from "../stars/check-same-kind.ts";
 import { combineFrames } from "../stars/combine-frames.ts";
 import type { FrameMeasurement } from "../stars/frame-measurement.ts";
@@ -15,6 +15,8 @@ import type { FileHashes } from "./file-hashes.ts";
 import { chooseCrops, hasCrops, writeCrops } from "./keep-crops.ts";
 import { type FoundFrame, locateFrames } from "./locate-frames.ts";
 import { isMeasured } from "./measure-needs.ts";
+import { measureTestColour } from "./measure-test-colour.ts";
+import { type EdgeBench, measureTestEdge } from "./measure-test-edge.ts";
 import {
   makeFrameKey,
   readMeasurement,
@@ -24,7 +26,7 @@ import {
 } from "./measurement-store.ts";
 
 /** What the measuring of tests needs of the world. */
-export interface MeasuringBench {
+export interface MeasuringBench extends EdgeBench {
   framesDir: string | null;
   code: string;
   hashes: FileHashes;
@@ -68,10 +70,26 @@ export async function measureTest(
   if (faults.length > 0) throw new ReportError(faults);
   const { frames, fresh } = series;
   if (frames.length > 0 && (fresh > 0 || frames.length !== stored?.frames.length)) checkSeries(frames);
-  const measurement = await keepTest(train, test, series, sweep.frames, lights.found[0], stored, bench);
+  const { edge, fresh: freshEdges } = await measureTestEdge(train, test, stored?.edge, bench);
+  const colour = await measureTestColour({
+    train,
+    test,
+    frames,
+    found: lights.found,
+    first: series.first,
+    stored: stored?.colour,
+    colourCode: bench.colourCode,
+    onStep: bench.onStep,
+  });
+  const parts: ColourParts = { ...(colour === null ? {} : { colour }), ...(edge === null ? {} : { edge }) };
+  const found = lights.found[0];
+  const measurement = await keepTest(train, test, series, sweep.frames, found, stored, bench, parts);
   await bench.unfinished.drop([...frames, ...sweep.frames].map(({ key }) => key));
-  return { measurement, fresh: fresh + sweep.fresh };
+  return { measurement, fresh: fresh + sweep.fresh + freshEdges };
 }
+
+/** What is measured of colour beside the star tables. */
+type ColourParts = Pick<TestMeasurement, "colour" | "edge">;
 
 async function locateNamed(train: TrainEntry, test: TestEntry, frames: string[], bench: MeasuringBench) {
   if (frames.length === 0) return { found: [], error: null };
@@ -177,6 +195,7 @@ async function keepTest(
   found: FoundFrame | undefined,
   stored: TestMeasurement | null,
   bench: MeasuringBench,
+  parts: ColourParts,
 ): Promise<TestMeasurement> {
   const geometry = frames.length === 0 ? null : findGeometry(frames[0], train.record.camera);
   const crops = geometry === null || isFault(geometry) ? [] : chooseCrops(frames[0], geometry.geometry);
@@ -192,6 +211,7 @@ async function keepTest(
     frames,
     ...(sweep.length === 0 ? {} : { sweep: sweep.map(thinForSweep) }),
     crops,
+    ...parts,
   };
   await writeMeasurement(test, measurement);
   return measurement;

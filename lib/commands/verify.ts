@@ -7,8 +7,8 @@ import { read } from "../pipeline.ts";
 import type { Content } from "../records/types.ts";
 import type { FrameMeasurement } from "../stars/frame-measurement.ts";
 import { buildContent } from "./build-content.ts";
-import { hashMeasuringCode } from "./bundle-code.ts";
-import { compareFrames } from "./compare-frames.ts";
+import { hashColourCode, hashMeasuringCode } from "./bundle-code.ts";
+import { compareColours, compareFrames } from "./compare-frames.ts";
 import { openFileHashes } from "./file-hashes.ts";
 import { locateFrames } from "./locate-frames.ts";
 import { chooseTests, everything, readMeasurements } from "./measure-content.ts";
@@ -29,6 +29,7 @@ async function makeStrictBench(request: VerifyRequest, scratch: string, terminal
   const bench = {
     framesDir: request.framesDir,
     code: await hashMeasuringCode(),
+    colourCode: await hashColourCode(),
     hashes: await openFileHashes(join(scratch, "hashes.json"), false),
     unfinished: {
       find: async () => null,
@@ -70,6 +71,7 @@ async function compareMeasurements(
       const found = [
         ...compareFrames(before.frames, measurement.frames),
         ...compareFrames(before.sweep ?? [], measurement.sweep ?? []),
+        ...compareColours(before, measurement),
       ];
       differences.push(...found.map((sentence) => `${nameTest(train, test)}: ${sentence}`));
     }

@@ -1,6 +1,8 @@
 import type { TrainResults } from "../report/results.ts";
 import { drawRadialAgainstRadius, drawWidthAgainstRadius } from "./draw-against-radius.ts";
+import { drawChannelCrops } from "./draw-channel-crops.ts";
 import { drawColourRadius } from "./draw-colour-radius.ts";
+import { drawEdge } from "./draw-edge.ts";
 import { drawHistory } from "./draw-history.ts";
 import { drawLedger } from "./draw-ledger.ts";
 import { drawMoves } from "./draw-moves.ts";
@@ -23,6 +25,8 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawWidthAgainstRadius(results, k),
     drawRadialAgainstRadius(results, k),
     drawColourRadius(results, k),
+    drawChannelCrops(results, k, cropHref),
+    drawEdge(results, k),
     drawRelief(results, k),
     drawSweepCurves(results, k),
     drawMoves(results, k),

@@ -3,13 +3,15 @@ import type { TestMeasurement } from "./test-measurement.ts";
 
 /** The text of measured.json. The same measurement gives the same bytes. */
 export function encodeMeasurement(measurement: TestMeasurement): string {
-  const { frames, sweep, crops, ...rest } = measurement;
+  const { frames, sweep, crops, colour, edge, ...rest } = measurement;
   // The order is fixed here, so that the same measurement is the same bytes whoever put it together.
   const stored = {
     ...rest,
     frames: frames.map(storeFrame),
     sweep: sweep?.map(storeFrame),
     crops,
+    colour,
+    edge,
   };
   return `${formatJson(stored)}\n`;
 }

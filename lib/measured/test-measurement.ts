@@ -1,3 +1,5 @@
+import type { ColourMeasurement } from "../colour/colour-measurement.ts";
+import type { EdgeMeasurement } from "../colour/edge-measurement.ts";
 import type { CropMeasurement, FrameMeasurement, MeasuringSettings } from "../stars/frame-measurement.ts";
 
 export const MEASUREMENT_FORMAT = "rig-report-measured/1";
@@ -18,4 +20,8 @@ export interface TestMeasurement {
   /** Frames of the focus sweep, with as many of their stars as the sweep needs; absent where there is none. */
   sweep?: FrameMeasurement[];
   crops: CropMeasurement[];
+  /** Halos and cut-outs by colour; absent for frames of one channel. */
+  colour?: ColourMeasurement;
+  /** The Moon's limb; absent where the record names no edge. */
+  edge?: EdgeMeasurement;
 }

@@ -100,4 +100,7 @@ export interface ColourCrop {
   rMm: number;
   xMm: number;
   yMm: number;
+  /** Place of the star in this channel from the middle of the pixel that the square is cut about, px, y down; null where not found. */
+  dxPx: number | null;
+  dyPx: number | null;
 }

@@ -1,12 +1,17 @@
 import { findFilterPassband, findPixelPassband } from "../colour/channel-wavelengths.ts";
+import { compareHalos } from "../colour/compare-halos.ts";
+import { makeEdge } from "../colour/make-edge.ts";
 import { type ColourInput, type ColourRequest, measureColour } from "../colour/measure-colour.ts";
 import { findGeometry, isFault } from "../field/find-geometry.ts";
+import { locateOnSensor, type SensorGeometry } from "../field/geometry.ts";
 import type { SweepResults } from "../field/sweep.ts";
 import { makeUnknown } from "../maths/quantity.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement } from "../stars/frame-measurement.ts";
-import type { ColourResults } from "./colour-results.ts";
+import { chooseMainChannel } from "./choose-main-channel.ts";
+import type { ColourCrop, ColourResults } from "./colour-results.ts";
+import type { EdgeResults } from "./edge-results.ts";
 import type { TestResults } from "./results.ts";
 import { chooseInFocus } from "./series.ts";
 
@@ -73,7 +78,64 @@ function measurePixels(train: TrainEntry, entry: ColouredTest, names: string[]):
       altitudeDeg: results.record.altitudeDeg,
     };
   });
-  return measureColour({ ...setting, from: "pixels", tests: [results.id], channels });
+  const colour = measureColour({ ...setting, from: "pixels", tests: [results.id], channels });
+  if (colour === null) return null;
+  return { ...colour, ...readPixels(entry, colour.reference, setting.geometry) };
+}
+
+/** Place of the channel's star nearest to a pixel, from that pixel; none farther than three px. */
+function findPlace(frame: FrameMeasurement | undefined, name: string, xPx: number, yPx: number) {
+  const stars = frame?.channels.find(({ channel }) => channel === name)?.stars;
+  let nearest = { dxPx: Number.NaN, dyPx: Number.NaN };
+  let distance = 3;
+  for (let row = 0; stars !== undefined && row < stars.flags.length; row++) {
+    const [dxPx, dyPx] = [stars.xPx[row] - xPx, stars.yPx[row] - yPx];
+    if (Math.hypot(dxPx, dyPx) < distance) {
+      distance = Math.hypot(dxPx, dyPx);
+      nearest = { dxPx, dyPx };
+    }
+  }
+  return distance < 3 ? nearest : { dxPx: null, dyPx: null };
+}
+
+/** Halos and cut-outs, which were measured in the pixels. */
+function readPixels(
+  { measurement }: ColouredTest,
+  reference: string,
+  geometry: SensorGeometry,
+): Pick<ColourResults, "halo" | "crops"> {
+  const pixels = measurement?.colour;
+  if (pixels === undefined) return { halo: null, crops: null };
+  const crops = pixels.crops.map(({ place, channel, file, sidePx, xPx, yPx }): ColourCrop => {
+    const { x, y } = locateOnSensor(geometry, xPx, yPx);
+    const found = findPlace(measurement?.frames[0], channel, xPx, yPx);
+    return { place, channel, file, sidePx, rMm: Math.hypot(x, y), xMm: x, yMm: y, ...found };
+  });
+  return {
+    halo: compareHalos(pixels.halos, reference, geometry.umPerPx),
+    crops: crops.length === 0 ? null : crops,
+  };
+}
+
+/** The Moon's limb of a test; null where the record names none or nothing was measured. */
+function measureLimb(
+  train: TrainEntry,
+  entry: ColouredTest,
+  colour: ColourResults | null,
+): EdgeResults | null {
+  const measurement = entry.measurement?.edge;
+  if (measurement === undefined || measurement.frames.length === 0) return null;
+  const geometries: SensorGeometry[] = [];
+  for (const { file, widthPx, heightPx, binning, cropOriginPx } of measurement.frames) {
+    const header = { binning, cropOriginPx };
+    const found = findGeometry({ file, widthPx, heightPx, header }, train.record.camera);
+    if (isFault(found)) return null;
+    geometries.push(found.geometry);
+  }
+  const names = measurement.frames.flatMap(({ stretches }) => Object.keys(stretches[0]?.channels ?? {}));
+  const reference = colour?.reference ?? chooseMainChannel(names);
+  const { focalLengthMm } = entry.results.scale;
+  return makeEdge({ measurement, geometries, reference, focalLengthMm, colour });
 }
 
 /** What must agree for tests through different filters to be of one state of the train. */
@@ -133,6 +195,7 @@ export function stageColour(train: TrainEntry, entries: readonly ColouredTest[])
     const names = listChannels(takeFrames(entry));
     const colour =
       names.length > 1 ? measurePixels(train, entry, names) : (shared.get(entry.results.id) ?? null);
-    return { ...entry.results, colour };
+    const edge = measureLimb(train, entry, colour);
+    return { ...entry.results, colour, ...(entry.test.record.edge === null ? {} : { edge }) };
   });
 }

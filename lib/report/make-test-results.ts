@@ -12,6 +12,7 @@ import { importStarTable } from "../stars/import-table.ts";
 import { listUsableStars, STAR_FLAGS, type StarTable } from "../stars/star-table.ts";
 import { computeSpacingError } from "../train/back-focus.ts";
 import { chooseFocalLength } from "../train/focal-length.ts";
+import { chooseMainChannel } from "./choose-main-channel.ts";
 import { type ColouredTest, stageColour } from "./colour-stage.ts";
 import { finishField, type StagedTest, stageField, stageSweep } from "./field-stage.ts";
 import { listSpokes } from "./list-spokes.ts";
@@ -68,11 +69,6 @@ export function readMainStars(
   if (source === null) return null;
   const main = chooseMainChannel([...source.tables.keys()]);
   return { tables: source.tables.get(main) ?? [], geometry: source.geometry };
-}
-
-/** The channel that stands for the test: the only one, or green, where a colour-filter sensor has most sites. */
-export function chooseMainChannel(channels: readonly string[]): string {
-  return ["L", "G"].find((name) => channels.includes(name)) ?? channels[0] ?? "L";
 }
 
 function makeScale(train: TrainEntry, frames: readonly FrameMeasurement[], umPerPx: number) {

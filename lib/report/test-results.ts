@@ -3,6 +3,7 @@ import type { WidthContrasts } from "../field/contrasts.ts";
 import type { FoldedField } from "../field/fold-field.ts";
 import type { Length, Quantity } from "../maths/quantity.ts";
 import type { ColourResults } from "./colour-results.ts";
+import type { EdgeResults } from "./edge-results.ts";
 import type { Confidence, Corner, Zone } from "./zone-names.ts";
 
 export interface TestResults {
@@ -126,6 +127,8 @@ export interface TestResults {
     limitingRing: string | null;
   };
   colour: null | ColourResults;
+  /** The Moon's limb; absent where the record names no edge. */
+  edge?: EdgeResults | null;
   night: null | {
     guidingRms: { ra: Quantity; dec: Quantity; total: Quantity }; // arcsec, per axis
     polarError: Quantity;

@@ -2,6 +2,7 @@ import type { TestResults } from "../report/results.ts";
 import { makeCausesSection, type PageCauses } from "./causes-section.ts";
 import type { PageChange, TestStep } from "./change-section.ts";
 import { makeColourSection, type PageColour } from "./colour-section.ts";
+import { makeEdgeSection, type PageEdge } from "./edge-section.ts";
 import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
 import {
@@ -30,6 +31,8 @@ export interface PageTest {
   causes: PageCauses | null;
   /** What colours do to the stars' places and widths; null where there is one channel. */
   colour: PageColour | null;
+  /** The Moon's limb; null where the record names no edge. */
+  edge: PageEdge | null;
   /** Star cut-outs beside the page: for the eye, and as measured. */
   crops: { name: string; display: string; raw: string }[];
   stretchWords: string;
@@ -167,6 +170,7 @@ export function makeTestSection(
     zoneTables,
     causes: makeCausesSection(test),
     colour: makeColourSection(test),
+    edge: makeEdgeSection(test),
     crops: crops.map(({ file, display, raw }) => ({ name: file, display, raw })),
     stretchWords,
     notesMarkdown: test.record.notesMarkdown,

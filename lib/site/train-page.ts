@@ -123,10 +123,11 @@ export function makeTrainPage(
   const tables = [
     ...(equipment === null ? [] : [equipment.table]),
     ...(ledger === null ? [] : [ledger.table]),
-    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes, colour, change }) => [
+    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes, colour, edge, change }) => [
       ...(change?.table ? [change.table] : []),
       ...listCauseTables(causes),
       ...(colour?.tables ?? []),
+      ...(edge?.table ? [edge.table] : []),
       ...(framesTable ? [framesTable] : []),
       ...zoneTables,
     ]),

@@ -27,7 +27,7 @@ export function listCrops(results: TrainResults, testDirs: Readonly<Record<strin
   return results.tests.flatMap((test) => {
     const dir = Object.hasOwn(testDirs, test.id) ? resolve(testDirs[test.id]) : null;
     if (dir === null) return [];
-    return (test.spokes?.crops ?? []).flatMap(({ file }) => {
+    return [...(test.spokes?.crops ?? []), ...(test.colour?.crops ?? [])].flatMap(({ file }) => {
       const from = resolve(dir, file);
       if (!from.startsWith(dir + sep)) return [];
       const name = makeSafePath(file).replace(/^crops\//, "");
