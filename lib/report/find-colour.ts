@@ -6,6 +6,16 @@ import { isKnown, stateQuantity } from "./state-quantity.ts";
 /** Widths that differ by less than this between channels are not worth a sentence (chosen: an eye sees about a tenth). */
 const noticedWider = 0.1;
 
+/** A filter's name as a part of a finding's own. */
+function makeName(channel: string): string {
+  return (
+    channel
+      .toLowerCase()
+      .replace(/[^a-z0-9]+/g, "-")
+      .slice(0, 40) || "filter"
+  );
+}
+
 /** Lateral colour of each pair, worst first; one sentence together where nothing is to be seen. */
 function findLateral(colour: ColourResults, path: string): Finding[] {
   const known = colour.pairs
@@ -16,6 +26,7 @@ function findLateral(colour: ColourResults, path: string): Finding[] {
   const found = visible.map(({ pair, evidence }): Finding => {
     const mostlyAir = isMostlyAir(pair);
     return {
+      name: `lateral-colour-${makeName(pair.of)}`,
       level: "watch",
       sentence: `${pair.sentence}${mostlyAir ? " Most of it is what the air does at this altitude, not the glass." : ""}`,
       evidence,
@@ -26,6 +37,7 @@ function findLateral(colour: ColourResults, path: string): Finding[] {
   });
   if (rest.length > 0) {
     found.push({
+      name: "lateral-colour",
       level: "pass",
       sentence: rest.map(({ pair }) => pair.sentence).join(" "),
       evidence: rest.flatMap(({ evidence }) => evidence),
@@ -52,6 +64,7 @@ function findFieldShift(colour: ColourResults, path: string): Finding[] {
     if (!isKnown(expectedFromAir) || !isKnown(beyondAir)) {
       return [
         {
+          name: `field-shift-${makeName(pair.of)}`,
           level: "note",
           sentence: `${told}; without the altitude it cannot be told whether the air does this.`,
           evidence,
@@ -62,6 +75,7 @@ function findFieldShift(colour: ColourResults, path: string): Finding[] {
     if (beyondAir.lo > 0) {
       return [
         {
+          name: `field-shift-${makeName(pair.of)}`,
           level: "watch",
           sentence: `${told}, ${stateQuantity(beyondAir, "um")} more than the air explains.`,
           evidence: [...evidence, `${path}.pairs.${k}.beyondAir`],
@@ -72,6 +86,7 @@ function findFieldShift(colour: ColourResults, path: string): Finding[] {
     }
     return [
       {
+        name: `field-shift-${makeName(pair.of)}`,
         level: "note",
         sentence: `${told}; the air alone would make ${stateQuantity(expectedFromAir, "um")} at this altitude: the air explains it.`,
         evidence,
@@ -96,6 +111,7 @@ function findFocus(colour: ColourResults, path: string, depthUm: number | null):
       const told = `Best focus in ${nameColour(name)} lies ${stateQuantity(size, "um")} ${way} the telescope than in ${reference}`;
       return [
         {
+          name: `focus-${makeName(name)}`,
           level: beyond ? "watch" : "note",
           sentence: beyond
             ? `${told}, more than the depth of focus of ${depthUm.toFixed(0)} um.`
@@ -115,6 +131,7 @@ function findFocus(colour: ColourResults, path: string, depthUm: number | null):
     if (own.value < other.value * (1 + noticedWider) || own.lo < other.hi) return [];
     return [
       {
+        name: `width-${makeName(name)}`,
         level: "note",
         sentence: `Stars in the centre are ${(100 * (own.value / other.value - 1)).toFixed(0)} % wider in ${nameColour(name)} than in ${reference}: that channel is out of focus, or its light is less well corrected.`,
         evidence: [`${path}.channels.${name}.fwhm`, `${path}.channels.${colour.reference}.fwhm`],
