@@ -8,6 +8,7 @@ import { hashTrain } from "./hash-train.ts";
 import { makeIndexPage } from "./index-page.ts";
 import { makeTrains, type SiteTrain } from "./make-trains.ts";
 import { dropPartial, exchangeFolders, openPartial } from "./output-folder.ts";
+import { writePublication } from "./publication/write-publication.ts";
 import { renderPages } from "./render-pages.ts";
 import { readSiteState, type StandingTrain, writeSiteState } from "./site-state.ts";
 import { hashSiteCode } from "./template-files.ts";
@@ -129,5 +130,6 @@ async function writeRootPages(
     site,
   );
   await writeSiteFiles(summaries, index, partial);
+  writePublication(summaries, site, ["methods/"], partial);
   await renderPages({ siteTitle: index.title, index, trains: new Map() }, partial);
 }

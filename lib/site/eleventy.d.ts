@@ -2,6 +2,7 @@
 declare module "@11ty/eleventy" {
   export interface UserConfig {
     addGlobalData(name: string, value: unknown): void;
+    on(event: "eleventy.after", listener: () => Promise<void>): void;
     addFilter(name: string, filter: (...values: never[]) => unknown): void;
     addTransform(
       name: string,

@@ -3,6 +3,7 @@ import type { SiteRecord } from "../records/types.ts";
 import type { TrainResults } from "../report/results.ts";
 import { cleanTexts } from "./clean-text.ts";
 import { nameSite } from "./index-page.ts";
+import { writeSingleFiles } from "./publication/write-single-files.ts";
 import { renderPages } from "./render-pages.ts";
 import type { TrainPage } from "./train-page.ts";
 import { makeTrainSummary, type TrainSummary } from "./train-summary.ts";
@@ -44,8 +45,9 @@ export async function makeTrains(
       summaries.push(makeTrainSummary(train.results));
     }
     // What is wrong with the prose is told for all trains together; no page is set from it.
-    if (faults.length === 0)
-      await renderPages({ siteTitle: nameSite(site), index: null, trains: pages }, into);
+    if (faults.length > 0) continue;
+    await renderPages({ siteTitle: nameSite(site), index: null, trains: pages }, into);
+    await writeSingleFiles([...pages.keys()], site, into);
   }
   if (faults.length > 0) throw new ReportError(faults);
   return summaries;

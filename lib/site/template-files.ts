@@ -14,6 +14,7 @@ const styleFiles = [
   "figures.css",
   "records.css",
   "prose.css",
+  "find.css",
   "print.css",
 ];
 

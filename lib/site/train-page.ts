@@ -28,6 +28,8 @@ import { makeProse, type ReadProse } from "./prose/make-prose.ts";
 import { indexPlaceables } from "./prose/place-index.ts";
 import { placeProse } from "./prose/place-prose.ts";
 import type { ProsePart } from "./prose/render-prose.ts";
+import { joinTrainAddress } from "./publication/page-address.ts";
+import { makePublication, type PagePublication } from "./publication/page-publication.ts";
 import { nameKey, samplingWords } from "./sampling-words.ts";
 import { spellUnits } from "./spell-units.ts";
 import type { PageTest } from "./test-section.ts";
@@ -75,6 +77,7 @@ export interface TrainPage {
   allTables: readonly PageTable[];
   /** What is wrong with the prose: nothing may be published with it. */
   proseFaults: readonly Fault[];
+  publication: PagePublication;
   /** Whether a length stands in several units, so that the script may offer the switch. */
   hasUnits: boolean;
 }
@@ -86,11 +89,6 @@ function listWarnings(results: TrainResults, more: readonly string[]): string[] 
       test.warnings.map((warning) => `${formatDate(test.date)}: ${warning}`),
     ),
   ];
-}
-
-function joinAddress(site: SiteRecord, id: string): string | null {
-  if (!/^https?:\/\//i.test(site.baseUrl)) return null;
-  return `${site.baseUrl.replace(/\/+$/, "")}/trains/${id}/`;
 }
 
 /** The page's content from the results and the figures drawn from them; pure, the same every time. */
@@ -150,7 +148,7 @@ export function makeTrainPage(
     opening: describeTrain(results),
     byline: joinByline(results.page.author, results.page.club),
     language: site.language,
-    address: joinAddress(site, results.id),
+    address: joinTrainAddress(site, results.id),
     findings,
     keyNumbers: listKeyNumbers(results),
     figures: placed.ofTrain,
@@ -183,6 +181,7 @@ export function makeTrainPage(
     safety: safetyCautions,
     allFigures,
     allTables,
+    publication: makePublication(results, site, results.page.summary || describeTrain(results)),
     hasUnits: sections.some(({ zoneTables }) => zoneTables.length > 0),
   };
 }

@@ -6,7 +6,10 @@ import { cleanTexts } from "./clean-text.ts";
 import { configureEleventy } from "./configure-eleventy.ts";
 import { isDraft } from "./draft.ts";
 import { makeIndexPage, makeIndexRow } from "./index-page.ts";
+import { writePublication } from "./publication/write-publication.ts";
+import { writeSingleFiles } from "./publication/write-single-files.ts";
 import type { TrainPage } from "./train-page.ts";
+import { makeTrainSummary } from "./train-summary.ts";
 import { writeSiteFiles } from "./write-site-files.ts";
 import { writeTrain } from "./write-train.ts";
 
@@ -28,5 +31,7 @@ export async function wireEleventy(
   for (const train of trains) pages.set(train.results.id, await writeTrain(train, site, request.outDir));
   const faults = [...pages.values()].flatMap(({ proseFaults }) => proseFaults);
   if (faults.length > 0) throw new ReportError(faults);
+  writePublication(published.map(makeTrainSummary), site, ["methods/"], request.outDir);
+  config.on("eleventy.after", () => writeSingleFiles([...pages.keys()], site, request.outDir));
   configureEleventy(config, { siteTitle: index.title, index, trains: pages });
 }

@@ -15,9 +15,10 @@ export async function writeSiteFiles(
   const assets = join(outDir, "assets");
   await mkdir(join(assets, "fonts"), { recursive: true });
   await writeFile(join(assets, "report.css"), readStylesheet());
-  const { js, chartJs } = await bundleReportScript();
+  const { js, chartJs, findJs } = await bundleReportScript();
   await writeFile(join(assets, "report.js"), js);
   await writeFile(join(assets, "chart.js"), chartJs);
+  await writeFile(join(assets, "find.js"), findJs);
   for (const { name, from } of listFontFiles()) {
     await mkdir(dirname(join(assets, name)), { recursive: true });
     await copyFile(from, join(assets, name));

@@ -1,8 +1,12 @@
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { listFigures } from "../draw/list-figures.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { SiteTrain } from "./build-site.ts";
+import { nameSite } from "./index-page.ts";
 import { readProse } from "./prose/read-prose.ts";
+import { cardFile } from "./publication/page-publication.ts";
+import { renderCard } from "./publication/social-card.ts";
 import type { TrainPage } from "./train-page.ts";
 import { makeTrainPage } from "./train-page.ts";
 import type { CropFile } from "./write-crops.ts";
@@ -26,6 +30,16 @@ export async function writeTrain(train: SiteTrain, site: SiteRecord, outDir: str
     prose,
   );
   writeTrainFiles(results, page, trainDir);
+  if (page.publication.card !== null) {
+    const [finding] = page.findings;
+    const card = await renderCard({
+      site: nameSite(site),
+      name: page.name,
+      finding: finding === undefined ? null : { level: finding.levelWord, sentence: finding.sentence },
+      foot: page.byline,
+    });
+    writeFileSync(join(trainDir, cardFile), card);
+  }
   return page;
 }
 

@@ -39,3 +39,22 @@ for source, target, family, (low, high) in fonts:
     font.flavor = "woff2"
     font.save(here / target, reorderTables=False)
     print(target, (here / target).stat().st_size)
+
+# The cards that stand for a report elsewhere are drawn from outlines, so that they do not depend on a machine's fonts.
+import json  # noqa: E402
+
+from fontTools.pens.svgPathPen import SVGPathPen  # noqa: E402
+
+font = TTFont(packages / fonts[0][0])
+font = instancer.instantiateVariableFont(font, {"wght": 520})
+names, glyphs = font.getBestCmap(), font.getGlyphSet()
+outlines = {}
+for character in sorted(set(characters)):
+    name = names.get(ord(character))
+    if name is None:
+        continue
+    pen = SVGPathPen(glyphs, ntos=lambda value: str(round(value)))
+    glyphs[name].draw(pen)
+    outlines[character] = [round(glyphs[name].width), pen.getCommands()]
+table = {"unitsPerEm": font["head"].unitsPerEm, "glyphs": outlines}
+(here / "report-serif-outlines.json").write_text(json.dumps(table, ensure_ascii=False, separators=(",", ":")) + "\n")

@@ -5,6 +5,8 @@ import { build } from "esbuild";
 export interface ReportScripts {
   js: string;
   chartJs: string;
+  /** That of the index. */
+  findJs: string;
 }
 
 let bundled: Promise<ReportScripts> | null = null;
@@ -19,8 +21,8 @@ export function bundleReportScript(): Promise<ReportScripts> {
 }
 
 async function bundleAnew(): Promise<ReportScripts> {
-  const [js, chartJs] = await Promise.all(["report.ts", "chart.ts"].map(bundleEntry));
-  return { js, chartJs };
+  const [js, chartJs, findJs] = await Promise.all(["report.ts", "chart.ts", "find.ts"].map(bundleEntry));
+  return { js, chartJs, findJs };
 }
 
 async function bundleEntry(name: string): Promise<string> {

@@ -36,7 +36,7 @@ beforeAll(async () => {
     },
     outDir: hostileDir,
   });
-  pages = listSiteFiles(outDir).filter((path) => path.endsWith(".html"));
+  pages = listSiteFiles(outDir).filter((path) => path.endsWith(".html") && !path.endsWith("-report.html"));
 });
 afterAll(removeSampleFolders);
 

@@ -1,0 +1,31 @@
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import type { SiteRecord } from "../../records/types.ts";
+import { escapeJson } from "../escape-text.ts";
+import type { TrainSummary } from "../train-summary.ts";
+import { makeAtomFeed } from "./atom-feed.ts";
+import { makeSitemap } from "./sitemap.ts";
+
+/**
+ * The files by which a site is found: feed, map for search engines, and the words that its own search looks through.
+ * `folders`: pages beside those of the trains.
+ */
+export function writePublication(
+  summaries: readonly TrainSummary[],
+  site: SiteRecord,
+  folders: readonly string[],
+  outDir: string,
+): void {
+  writeFileSync(join(outDir, "feed.xml"), makeAtomFeed(summaries, site));
+  const map = makeSitemap(summaries, site, folders);
+  if (map !== null) writeFileSync(join(outDir, "sitemap.xml"), map);
+  writeFileSync(join(outDir, "assets", "search-data.js"), makeSearchData(summaries));
+}
+
+/** A script, and no plain JSON: pages opened from disk may load scripts alone. */
+export function makeSearchData(summaries: readonly TrainSummary[]): string {
+  const trains = summaries
+    .filter(({ isDraft }) => !isDraft)
+    .map(({ id, name, search }) => ({ name, href: `trains/${id}/index.html`, ...search }));
+  return `window.rigReportSearch=${escapeJson(trains)};\n`;
+}

@@ -1,0 +1,66 @@
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+import type { Browser } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { buildSite } from "../../../lib/site/build-site.ts";
+import { makeSampleResults } from "../../fixtures/sample-results.ts";
+import { openBrowser } from "../browser.ts";
+import {
+  makeSampleFolder,
+  makeSampleTrains,
+  readPage,
+  removeSampleFolders,
+  sampleSite,
+} from "../sample-site.ts";
+
+const file = "trains/tarn-115-reduced/tarn-115-reduced-report.html";
+let outDir: string;
+let browser: Browser | undefined;
+
+beforeAll(async () => {
+  const dir = makeSampleFolder();
+  outDir = join(dir, "site");
+  const [reduced] = makeSampleResults();
+  await buildSite({
+    trains: await makeSampleTrains(dir, [reduced]),
+    site: { ...sampleSite, baseUrl: "https://fellside.example/reports/" },
+    outDir,
+  });
+});
+afterAll(async () => {
+  await browser?.close();
+  removeSampleFolders();
+});
+
+describe("the report as one file", () => {
+  it("asks for nothing else: every address in it is an anchor, data, or a whole one behind a link", () => {
+    const html = readPage(outDir, file);
+    for (const [tag, , value] of html.matchAll(/<[a-z]+\b[^>]*?\s(href|src)="([^"]*)"/g)) {
+      if (/^<(?:a|link)\b/.test(tag)) expect(value).toMatch(/^(#|https?:|mailto:)/);
+      else expect(value).toMatch(/^data:/);
+    }
+    expect(html).not.toMatch(/<link rel="(?!canonical)|data-chart-file|url\("fonts/);
+    expect(html).toContain('href="https://fellside.example/reports/trains/tarn-115-reduced/results.json"');
+  });
+
+  it("opens from disk in a browser: typefaces, pictures and a live chart, no request, no complaint", async () => {
+    browser = await openBrowser();
+    const page = await browser.newPage();
+    const requests: string[] = [];
+    const complaints: string[] = [];
+    page.on("request", (request) => requests.push(request.url()));
+    page.on("console", (message) => {
+      if (/error|warning/.test(message.type())) complaints.push(message.text());
+    });
+    page.on("pageerror", (error) => complaints.push(String(error)));
+    const address = pathToFileURL(join(outDir, file)).href;
+    await page.goto(address);
+    await page.locator("button.read-values").first().click();
+    await page.locator(".live-chart canvas").first().waitFor();
+    expect(await page.evaluate("document.fonts.check('16px \"Report Serif\"')")).toBe(true);
+    expect(await page.locator("svg image").count()).toBeGreaterThan(10);
+    expect(requests.filter((url) => url !== address && !url.startsWith("data:"))).toEqual([]);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+});
