@@ -8,7 +8,7 @@ import {
   statSync,
   writeFileSync,
 } from "node:fs";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import type { KnownTrain, RecordMemory } from "../records/known-train.ts";
 import { hashCode } from "../site/template-files.ts";
 import { measuredFile } from "./measurement-store.ts";
@@ -66,23 +66,17 @@ function scanPaths(paths: readonly string[]): Scan {
 
 function digestFiles(files: readonly string[]): string {
   const hash = createHash("sha256");
-  for (const file of files) hash.update(readFileSync(file));
+  for (const file of files) hash.update(`${basename(file)} `).update(readFileSync(file));
   return hash.digest("hex");
 }
 
-/** Pictures below a train's folder but for those of its tests and its frames. */
+/** Pictures below a train's folder, those of its frames left out. */
 function listPictures(dir: string): string[] {
   return listFolder(dir).flatMap((entry) => {
     const path = join(dir, entry.name);
-    if (entry.name === "tests") return [];
     if (entry.isDirectory()) return listPictures(path);
     return /\.(jpe?g|png|webp|tiff?|avif|gif)$/i.test(entry.name) ? [path] : [];
   });
-}
-
-function digestFolder(dir: string): string {
-  const names = readdirSafely(dir).filter((name) => name.endsWith(".png"));
-  return digestFiles(names.map((name) => join(dir, name)));
 }
 
 function readdirSafely(dir: string): string[] {
@@ -153,14 +147,14 @@ export function openContentMemory(contentDir: string, folder: string, now: numbe
       const known = recall(id)?.digests;
       if (known !== undefined) return known;
       const measured: Record<string, string> = {};
-      const pictures = createHash("sha256").update(digestFiles(listPictures(join(contentDir, "trains", id))));
+      const own = join(contentDir, "trains", id);
+      const pictures = digestFiles(listPictures(own));
       for (const test of tests) {
         const dir = join(contentDir, "trains", id, "tests", test);
         if (readdirSafely(dir).includes(measuredFile))
           measured[test] = digestFiles([join(dir, measuredFile)]);
-        pictures.update(`${test} ${digestFolder(join(dir, "crops"))}\n`);
       }
-      const digests = { measured, pictures: pictures.digest("hex") };
+      const digests = { measured, pictures };
       note(id, { digests });
       return digests;
     },

@@ -7,6 +7,8 @@ const OPTIONS = {
   content: { type: "string", takes: "DIR" },
   out: { type: "string", takes: "DIR" },
   frames: { type: "string", takes: "DIR" },
+  train: { type: "string", takes: "TRAIN" },
+  check: { type: "string", takes: "DIR" },
   only: { type: "string", takes: "TRAIN[/TEST]" },
   jobs: { type: "string", takes: "N" },
   shard: { type: "string", takes: "I/N" },

@@ -1,13 +1,14 @@
-import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { glob } from "tinyglobby";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { read } from "../pipeline.ts";
 import type { Content } from "../records/types.ts";
 import type { FrameMeasurement } from "../stars/frame-measurement.ts";
 import { buildContent } from "./build-content.ts";
+
 import { hashColourCode, hashMeasuringCode } from "./bundle-code.ts";
+import { compareFolders } from "./compare-folders.ts";
 import { compareColours, compareFrames } from "./compare-frames.ts";
 import { openFileHashes } from "./file-hashes.ts";
 import { locateFrames } from "./locate-frames.ts";
@@ -81,26 +82,6 @@ async function compareMeasurements(
   return differences;
 }
 
-async function listFiles(dir: string): Promise<Set<string>> {
-  return new Set(await glob("**/*", { cwd: dir, dot: true, onlyFiles: true }));
-}
-
-/** Files of the site that a new build from the same records and measurements makes otherwise. */
-async function compareSites(standing: string, fresh: string): Promise<string[]> {
-  const [before, after] = [await listFiles(standing), await listFiles(fresh)];
-  if (before.size === 0) return [];
-  const differences: string[] = [];
-  for (const file of [...new Set([...before, ...after])].sort()) {
-    if (!after.has(file)) differences.push(`${file} would no longer be written`);
-    else if (!before.has(file)) differences.push(`${file} is missing from the site`);
-    else {
-      const [old, now] = await Promise.all([readFile(join(standing, file)), readFile(join(fresh, file))]);
-      if (!old.equals(now)) differences.push(`${file} differs from what the records and measurements give`);
-    }
-  }
-  return differences;
-}
-
 /** `npm run verify -- --content DIR [--out DIR]`: whether stored measurements and site are what records and frames give. */
 export async function runVerify(args: readonly string[], terminal: Terminal): Promise<void> {
   const options = readOptions("verify", args, ["content", "out", "frames", "jobs"]);
@@ -119,7 +100,7 @@ export async function runVerify(args: readonly string[], terminal: Terminal): Pr
       onStep: terminal.step,
       storeDir: join(scratch, "store"),
     });
-    differences.push(...(await compareSites(outDir, fresh)));
+    differences.push(...(await compareFolders(outDir, fresh)));
     if (differences.length === 0) {
       terminal.result(`Nothing differs: ${stored.size} measured tests, site in ${outDir}`);
       return;
