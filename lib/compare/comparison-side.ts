@@ -28,4 +28,6 @@ export interface ComparisonRequest {
   name: string;
   a: ComparisonSide;
   b: ComparisonSide;
+  /** Further states of the side that has a reducer: its train's other measured tests, each at a spacing of its own. */
+  states?: ComparisonSide[];
 }

@@ -122,3 +122,29 @@ export function computeStudentQuantile(p: number, degreesOfFreedom: number): num
   }
   return (outer + inner) / 2;
 }
+
+/**
+ * Natural logarithm of the chance that a Poisson variable of the given mean reaches `count` or more; a logarithm, for
+ * the chance itself may be smaller than numbers go. 0 (certain) for a count of 0; -infinity for a mean of 0.
+ */
+export function computePoissonLogTail(count: number, mean: number): number {
+  if (count <= 0) return 0;
+  if (!(mean > 0)) return Number.NEGATIVE_INFINITY;
+  if (count <= mean) {
+    // 1 less the chance of fewer: the few terms below the mean, summed from the largest down.
+    let below = 0;
+    for (let k = count - 1; k >= 0; k--) {
+      const term = Math.exp(k * Math.log(mean) - mean - computeLogGamma(k + 1));
+      below += term;
+      if (term < below * 1e-17) break;
+    }
+    return Math.log(Math.max(1 - below, Number.MIN_VALUE));
+  }
+  let sum = 1;
+  let term = 1;
+  for (let k = count + 1; term > sum * 1e-17; k++) {
+    term *= mean / k;
+    sum += term;
+  }
+  return count * Math.log(mean) - mean - computeLogGamma(count + 1) + Math.log(sum);
+}

@@ -1,5 +1,7 @@
 /** What a comparison's results.json holds, and one entry of `comparisons` of a train's. */
+
 import type { Length, Quantity } from "../maths/quantity.ts";
+import type { ScaleResults } from "./scale-results.ts";
 import type { Zone } from "./zone-names.ts";
 
 export type Verdict = "aSharper" | "bSharper" | "noDifference" | "cannotTell";
@@ -13,7 +15,9 @@ export interface Comparison {
   b: { train: string; test: string };
   ratio: Quantity; // focal length of b over that of a, from common stars
   nominalRatio: Quantity;
-  rotation: Quantity; // deg
+  rotation: Quantity; // deg, turns a into b, counter-clockwise as displayed
+  /** Where ratio and rotation come from, and what follows from them. */
+  scales?: ScaleResults;
   zones: Record<Zone, ComparedZone>;
   matched: null | {
     coarser: "a" | "b";

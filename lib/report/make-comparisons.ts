@@ -1,5 +1,6 @@
 import { compareTests } from "../compare/compare-tests.ts";
 import type { ComparisonSide } from "../compare/comparison-side.ts";
+import { hasFactor } from "../compare/focal-lengths.ts";
 import type { MatchedMeasurement } from "../compare/matched-measurement.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { ComparisonEntry, ComparisonRecord, Content, TestEntry, TrainEntry } from "../records/types.ts";
@@ -71,6 +72,33 @@ function makeSide(
   };
 }
 
+/** Spacings nearer than this are taken as one state, mm; states beyond the count add little to a straight line. */
+const sameSpacingMm = 0.05;
+const mostStates = 5;
+
+/**
+ * Other measured tests of a side's train, the latest of each spacing, where that side has a corrector with a factor: how
+ * the factor follows the spacing comes from them.
+ */
+function listStates(compared: readonly ComparisonSide[], sources: ComparisonSources): ComparisonSide[] {
+  const reduced = compared.findLast(hasFactor);
+  if (reduced === undefined) return [];
+  const taken = compared
+    .filter((side) => side.train === reduced.train)
+    .map((side) => side.results?.spacingError?.value ?? Number.NaN);
+  const states: ComparisonSide[] = [];
+  for (const test of [...reduced.train.tests].sort(compareByDate).reverse()) {
+    if (compared.some((side) => side.test === test) || states.length === mostStates) continue;
+    const state = makeSide(reduced.train, test, sources);
+    const spacing = state.results?.spacingError?.value ?? null;
+    if (state.tables.length === 0 || spacing === null) continue;
+    if (taken.some((known) => Math.abs(known - spacing) < sameSpacingMm)) continue;
+    taken.push(spacing);
+    states.push(state);
+  }
+  return states;
+}
+
 /** Every comparison on record, in the order of the records. Records whose trains do not exist were refused on reading. */
 export function makeComparisons(sources: ComparisonSources): Comparison[] {
   const { content, findMeasurement, findMatched } = sources;
@@ -85,7 +113,8 @@ export function makeComparisons(sources: ComparisonSources): Comparison[] {
     });
     const a = makeSide(trainA, tests.a, sources);
     const b = makeSide(trainB, tests.b, sources);
-    return [compareTests({ id: entry.id, name: record.name, a, b }, findMatched(entry))];
+    const states = listStates([a, b], sources);
+    return [compareTests({ id: entry.id, name: record.name, a, b, states }, findMatched(entry))];
   });
 }
 

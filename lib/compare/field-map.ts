@@ -1,0 +1,79 @@
+/**
+ * How one camera's view of the sky falls on another's. Positions are mm from each sensor's centre, x right and y up as
+ * displayed; the optical axis is taken through that centre.
+ */
+export interface FieldMap {
+  /** Focal length of b over that of a, on the two optical axes: distortion vanishes there. */
+  ratio: number;
+  /** Turns a into b, radians, counter-clockwise. */
+  turn: number;
+  /** Where b's axis points as seen from a: rotation of the sky about a's x and y axes, radians. */
+  tiltX: number;
+  tiltY: number;
+  /**
+   * Radial distortion of each side: radii are longer by this share at the reference radius, growing with the square of
+   * the radius (third order; Conrady's term, common practice).
+   */
+  distortionA: number;
+  distortionB: number;
+  /** Stretch of b along 0 degrees and along 45 degrees, shares, as differential refraction gives: the mean is 0. */
+  stretchAlong: number;
+  stretchAcross: number;
+}
+
+/** What a map needs beside its parameters. */
+export interface MapFrame {
+  /** Focal length of a, mm: it says how large the field is on the sphere, and need be right to a few percent only. */
+  focalLengthMm: number;
+  /** Tangent of the field angle at which distortion is stated. */
+  referenceTangent: number;
+  /** a is seen in a mirror with a vertical axis first. */
+  mirrored: boolean;
+}
+
+export const MAP_PARAMETERS = [
+  "ratio",
+  "turn",
+  "tiltX",
+  "tiltY",
+  "distortionA",
+  "distortionB",
+  "stretchAlong",
+  "stretchAcross",
+] as const satisfies readonly (keyof FieldMap)[];
+
+/**
+ * Where a star at (x, y) mm on a lies on b, mm: a's distortion taken off, out to the sphere (gnomonic), turned there,
+ * projected on b's tangent plane, and given b's distortion and stretch. Exact on the sphere for any offset of pointing
+ * (Calabretta & Greisen 2002, A&A 395:1077, section 5.1.3, from memory).
+ */
+export function mapToOther(map: FieldMap, frame: MapFrame, x: number, y: number): [number, number] {
+  const reference2 = frame.referenceTangent ** 2;
+  const distorted = [(frame.mirrored ? -x : x) / frame.focalLengthMm, y / frame.focalLengthMm];
+  let growth = 1;
+  const radius2 = distorted[0] ** 2 + distorted[1] ** 2;
+  // Radii as seen are r (1 + k r2 / R2): three rounds of fixed point reach 1e-9 for a distortion of a few percent.
+  for (let round = 0; round < 3; round++) {
+    growth = 1 + (map.distortionA * radius2) / (growth * growth * reference2);
+  }
+  const [u, v] = [distorted[0] / growth, distorted[1] / growth];
+  // About a's x axis by tiltX, then about its y axis by tiltY.
+  const [cosX, sinX, cosY, sinY] = [
+    Math.cos(map.tiltX),
+    Math.sin(map.tiltX),
+    Math.cos(map.tiltY),
+    Math.sin(map.tiltY),
+  ];
+  const v1 = cosX * v - sinX;
+  const w1 = sinX * v + cosX;
+  const u2 = cosY * u + sinY * w1;
+  const w2 = -sinY * u + cosY * w1;
+  const [p, q] = [u2 / w2, v1 / w2];
+  const [cosTurn, sinTurn] = [Math.cos(map.turn), Math.sin(map.turn)];
+  const [s, t] = [cosTurn * p - sinTurn * q, sinTurn * p + cosTurn * q];
+  const scale = map.ratio * frame.focalLengthMm * (1 + (map.distortionB * (s * s + t * t)) / reference2);
+  return [
+    scale * ((1 + map.stretchAlong) * s + map.stretchAcross * t),
+    scale * (map.stretchAcross * s + (1 - map.stretchAlong) * t),
+  ];
+}
