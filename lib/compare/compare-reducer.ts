@@ -3,6 +3,7 @@ import { makeExact, makeMeasured, makeUnknown, type Quantity } from "../maths/qu
 import type { ReducerResults } from "../report/scale-results.ts";
 import { computeReducerFocalLength, computeReducerState } from "../train/reducer-spacing.ts";
 import type { ComparisonSide } from "./comparison-side.ts";
+import { writeSmall } from "./write-small.ts";
 
 /** The factor of the corrector in one state of the stack. */
 export interface ReducerState {
@@ -150,13 +151,13 @@ function sayReducer(
   line: FactorLine | null,
 ): string {
   if (perTenthMm.value === null) return "What the spacing does to the focal length cannot be told.";
-  const size = Math.abs(perTenthMm.value).toFixed(3);
+  const size = writeSmall(perTenthMm.value);
   const way = perTenthMm.value < 0 ? "shortens" : "lengthens";
   if (line === null) {
     return `As a thin lens, 0.1 mm more spacing ${way} the focal length by ${size} %; the factor at a second spacing would measure it.`;
   }
   if (focalLength.value === null) {
-    const most = Math.max(Math.abs(perTenthMm.lo), Math.abs(perTenthMm.hi)).toFixed(3);
+    const most = writeSmall(Math.max(Math.abs(perTenthMm.lo), Math.abs(perTenthMm.hi)));
     return `Over the ${line.states} states measured the focal length does not follow the spacing: by at most ${most} % for 0.1 mm.`;
   }
   return `0.1 mm more spacing ${way} the focal length by ${size} %, measured over ${line.states} states.`;

@@ -18,6 +18,7 @@ import { measureReducer } from "./measure-reducer.ts";
 import { isMeasured, type MeasuredScale, measureScale, type Reached } from "./measure-scale.ts";
 import { divideQuantities } from "./quantity-sums.ts";
 import { readSolvedFocalLength } from "./solved-scale.ts";
+import { writeSmall } from "./write-small.ts";
 
 /** Focal length of b over that of a as the two records have them. */
 export function computeNominalRatio({ a, b }: { a: ComparisonSide; b: ComparisonSide }): Quantity {
@@ -93,7 +94,7 @@ function stateStretch(measured: MeasuredScale): Pick<ScaleResults, "stretch" | "
   const reach = Math.max(along.reach, across.reach);
   // 5.991 / 3.841: the 95 % points of chi-square for two and for one degree of freedom.
   if (size < reach * Math.sqrt(5.991 / 3.841)) {
-    const why = `The scale is the same in all directions within ${(200 * reach).toFixed(3)} %.`;
+    const why = `The scale is the same in all directions within ${writeSmall(200 * reach)} %.`;
     return { stretch: makeUnknown("percent", why), stretchAngle: makeUnknown("deg", why) };
   }
   const angle = (Math.atan2(across.value, along.value) * 90) / Math.PI;

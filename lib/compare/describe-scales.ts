@@ -2,6 +2,7 @@ import type { KnownQuantity, Quantity } from "../maths/quantity.ts";
 import type { ScaleResults } from "../report/scale-results.ts";
 import type { ComparisonSide } from "./comparison-side.ts";
 import { fewestStars, type NoMatch } from "./match-stars.ts";
+import { writeSmall } from "./write-small.ts";
 
 function nameSide(side: ComparisonSide, letter: string): string {
   return side.test === null ? `Side ${letter} has no test yet` : `Side ${letter} has no star measured`;
@@ -41,12 +42,12 @@ function sayDistortion(scales: ScaleResults): string[] {
   if (distortion.value === null || cornerAngle.value === null) return [];
   const at = `${write(cornerAngle.value, 2)} degrees from the axis`;
   if (holdsZero(distortion)) {
-    const most = write(Math.max(Math.abs(distortion.lo), Math.abs(distortion.hi)), 3);
+    const most = writeSmall(Math.max(Math.abs(distortion.lo), Math.abs(distortion.hi)));
     return [`The ratio holds over the whole field: ${at} it differs by at most ${most} %.`];
   }
   const way = distortion.value > 0 ? "larger" : "smaller";
   return [
-    `The ratio is that of the focal lengths on the axis; ${at} distortion makes b's radii ${write(Math.abs(distortion.value), 3)} % ${way} than it says.`,
+    `The ratio is that of the focal lengths on the axis; ${at} distortion makes b's radii ${writeSmall(distortion.value)} % ${way} than it says.`,
   ];
 }
 
@@ -56,7 +57,7 @@ function sayNominal(scales: ScaleResults, ratio: Quantity, nominal: Quantity): s
   if (holdsZero(againstNominal)) return [`It agrees with the nominal ratio of ${write(nominal.value, 4)}.`];
   const way = againstNominal.value > 0 ? "above" : "below";
   return [
-    `It lies ${write(Math.abs(againstNominal.value), 2)} % ${way} the nominal ratio of ${write(nominal.value, 4)}.`,
+    `It lies ${writeSmall(againstNominal.value)} % ${way} the nominal ratio of ${write(nominal.value, 4)}.`,
   ];
 }
 
@@ -78,7 +79,7 @@ export function describeScales(scales: ScaleResults, ratio: Quantity, nominal: Q
   }
   if (scales.stretch.value !== null && scales.stretchAngle.value !== null) {
     sentences.push(
-      `b's scale is ${write(scales.stretch.value, 3)} % larger along ${write(scales.stretchAngle.value, 0)} degrees than across, against a's: refraction at different altitudes does that.`,
+      `b's scale is ${writeSmall(scales.stretch.value)} % larger along ${write(scales.stretchAngle.value, 0)} degrees than across, against a's: refraction at different altitudes does that.`,
     );
   }
   if (scales.reducer !== null) sentences.push(scales.reducer.sentence);

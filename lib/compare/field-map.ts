@@ -47,33 +47,39 @@ export const MAP_PARAMETERS = [
  * projected on b's tangent plane, and given b's distortion and stretch. Exact on the sphere for any offset of pointing
  * (Calabretta & Greisen 2002, A&A 395:1077, section 5.1.3, from memory).
  */
-export function mapToOther(map: FieldMap, frame: MapFrame, x: number, y: number): [number, number] {
+export function makeMapper(map: FieldMap, frame: MapFrame): (x: number, y: number) => [number, number] {
   const reference2 = frame.referenceTangent ** 2;
-  const distorted = [(frame.mirrored ? -x : x) / frame.focalLengthMm, y / frame.focalLengthMm];
-  let growth = 1;
-  const radius2 = distorted[0] ** 2 + distorted[1] ** 2;
-  // Radii as seen are r (1 + k r2 / R2): three rounds of fixed point reach 1e-9 for a distortion of a few percent.
-  for (let round = 0; round < 3; round++) {
-    growth = 1 + (map.distortionA * radius2) / (growth * growth * reference2);
-  }
-  const [u, v] = [distorted[0] / growth, distorted[1] / growth];
-  // About a's x axis by tiltX, then about its y axis by tiltY.
-  const [cosX, sinX, cosY, sinY] = [
-    Math.cos(map.tiltX),
-    Math.sin(map.tiltX),
-    Math.cos(map.tiltY),
-    Math.sin(map.tiltY),
-  ];
-  const v1 = cosX * v - sinX;
-  const w1 = sinX * v + cosX;
-  const u2 = cosY * u + sinY * w1;
-  const w2 = -sinY * u + cosY * w1;
-  const [p, q] = [u2 / w2, v1 / w2];
+  const { focalLengthMm } = frame;
+  const sign = frame.mirrored ? -1 : 1;
+  const [cosX, sinX] = [Math.cos(map.tiltX), Math.sin(map.tiltX)];
+  const [cosY, sinY] = [Math.cos(map.tiltY), Math.sin(map.tiltY)];
   const [cosTurn, sinTurn] = [Math.cos(map.turn), Math.sin(map.turn)];
-  const [s, t] = [cosTurn * p - sinTurn * q, sinTurn * p + cosTurn * q];
-  const scale = map.ratio * frame.focalLengthMm * (1 + (map.distortionB * (s * s + t * t)) / reference2);
-  return [
-    scale * ((1 + map.stretchAlong) * s + map.stretchAcross * t),
-    scale * (map.stretchAcross * s + (1 - map.stretchAlong) * t),
-  ];
+  const [distortionA, distortionB] = [map.distortionA / reference2, map.distortionB / reference2];
+  const focalLengthB = map.ratio * focalLengthMm;
+  const { stretchAlong, stretchAcross } = map;
+  return (x, y) => {
+    const [seenU, seenV] = [(sign * x) / focalLengthMm, y / focalLengthMm];
+    const radius2 = seenU * seenU + seenV * seenV;
+    // Radii as seen are r (1 + k r2 / R2): three rounds of fixed point reach 1e-9 for a distortion of a few percent.
+    let growth = 1 + distortionA * radius2;
+    growth = 1 + (distortionA * radius2) / (growth * growth);
+    growth = 1 + (distortionA * radius2) / (growth * growth);
+    const [u, v] = [seenU / growth, seenV / growth];
+    // About a's x axis by tiltX, then about its y axis by tiltY.
+    const v1 = cosX * v - sinX;
+    const w1 = sinX * v + cosX;
+    const w2 = -sinY * u + cosY * w1;
+    const [p, q] = [(cosY * u + sinY * w1) / w2, v1 / w2];
+    const [s, t] = [cosTurn * p - sinTurn * q, sinTurn * p + cosTurn * q];
+    const scale = focalLengthB * (1 + distortionB * (s * s + t * t));
+    return [
+      scale * ((1 + stretchAlong) * s + stretchAcross * t),
+      scale * (stretchAcross * s + (1 - stretchAlong) * t),
+    ];
+  };
+}
+
+/** One point by `makeMapper`. */
+export function mapToOther(map: FieldMap, frame: MapFrame, x: number, y: number): [number, number] {
+  return makeMapper(map, frame)(x, y);
 }

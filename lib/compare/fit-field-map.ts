@@ -1,7 +1,7 @@
 import { factorCholesky, invertCholesky, solveCholesky } from "../maths/linear.ts";
 import { huberLimit } from "../maths/robust-fit.ts";
 import { median } from "../maths/statistics.ts";
-import { type FieldMap, MAP_PARAMETERS, type MapFrame, mapToOther } from "./field-map.ts";
+import { type FieldMap, MAP_PARAMETERS, type MapFrame, makeMapper } from "./field-map.ts";
 import { fitSimilarity } from "./similarity.ts";
 
 /** Common stars: where each lies on a and on b, mm, and the uncertainty of the difference, mm, along each axis. */
@@ -75,8 +75,9 @@ function changeMap(map: FieldMap, changes: ArrayLike<number>): FieldMap {
 
 function listResiduals(map: FieldMap, frame: MapFrame, stars: CommonStars): Float64Array {
   const residuals = new Float64Array(2 * stars.error.length);
+  const locate = makeMapper(map, frame);
   for (let row = 0; row < stars.error.length; row++) {
-    const [x, y] = mapToOther(map, frame, stars.a.x[row], stars.a.y[row]);
+    const [x, y] = locate(stars.a.x[row], stars.a.y[row]);
     residuals[2 * row] = (stars.b.x[row] - x) / stars.error[row];
     residuals[2 * row + 1] = (stars.b.y[row] - y) / stars.error[row];
   }
@@ -95,15 +96,18 @@ function makeNormal(
     const changes = new Float64Array(size);
     changes[k] = step;
     const moved = listResiduals(changeMap(map, changes), frame, stars);
-    return moved.map((value, i) => (residuals[i] - value) / step);
+    for (let i = 0; i < moved.length; i++) moved[i] = (residuals[i] - moved[i]) / step;
+    return moved;
   });
   const matrix = new Float64Array(size * size);
   const right = new Float64Array(size);
-  for (let i = 0; i < residuals.length; i++) {
-    const weight = Math.min(1, (huberLimit * scale) / Math.abs(residuals[i])) / scale ** 2;
-    for (let k = 0; k < size; k++) {
-      right[k] += weight * slopes[k][i] * residuals[i];
-      for (let l = 0; l <= k; l++) matrix[k * size + l] += weight * slopes[k][i] * slopes[l][i];
+  const weights = residuals.map((value) => Math.min(1, (huberLimit * scale) / Math.abs(value)) / scale ** 2);
+  for (let k = 0; k < size; k++) {
+    for (let i = 0; i < residuals.length; i++) right[k] += weights[i] * slopes[k][i] * residuals[i];
+    for (let l = 0; l <= k; l++) {
+      let sum = 0;
+      for (let i = 0; i < residuals.length; i++) sum += weights[i] * slopes[k][i] * slopes[l][i];
+      matrix[k * size + l] = sum;
     }
   }
   MAP_PARAMETERS.forEach((name, k) => {

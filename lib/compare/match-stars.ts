@@ -1,5 +1,5 @@
 import { makeCellIndex } from "../stars/cell-index.ts";
-import { LEVEL_STEPS, listQuads } from "./list-quads.ts";
+import { LEVEL_STEPS, listQuads, mirrorQuads } from "./list-quads.ts";
 import { type Proposal, proposeSimilarities } from "./propose-similarities.ts";
 import { mirrorList, type SkyList } from "./sky-list.ts";
 import { computeLogChance, growMatch, tryProposal, type VerifyingDesk } from "./verify-proposal.ts";
@@ -59,9 +59,14 @@ function searchMatch(
   views: readonly { mirrored: boolean; desk: VerifyingDesk }[],
   deepest: number,
 ): StarMatch | null {
-  const toQuads = listQuads(views[0].desk.to, deepest);
-  const proposed = views.flatMap(({ mirrored, desk }) =>
-    proposeSimilarities(desk.from, listQuads(desk.from, deepest), desk.to, toQuads).map((proposal) => ({
+  const [plain, mirror] = views;
+  const toQuads = listQuads(plain.desk.to, deepest);
+  const quads = listQuads(plain.desk.from, deepest);
+  const proposed = [
+    { ...plain, quads },
+    { ...mirror, quads: mirrorQuads(quads) },
+  ].flatMap(({ mirrored, desk, quads: fromQuads }) =>
+    proposeSimilarities(desk.from, fromQuads, desk.to, toQuads).map((proposal) => ({
       proposal,
       mirrored,
       desk,

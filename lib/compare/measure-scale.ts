@@ -43,7 +43,7 @@ export interface MeasuredScale {
 /** Pairs of frames compared, spread over both series: enough to see what changes from frame to frame. */
 const mostFramePairs = 3;
 /** The brightest stars of a frame; fainter ones add time, not precision. */
-const mostStars = 5000;
+const mostStars = 3000;
 /** What centroids of bright stars scatter by in practice, px: the seeing moves stars against each other (chosen). */
 const floorPx = 0.02;
 

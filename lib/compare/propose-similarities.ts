@@ -35,19 +35,24 @@ function tabulateCodes(quads: Quads): { first: Int32Array; next: Int32Array } {
   const first = new Int32Array(slots).fill(-1);
   const next = new Int32Array(quads.sizes.length).fill(-1);
   for (let quad = 0; quad < quads.sizes.length; quad++) {
-    const cell = [0, 1, 2, 3].map((axis) => Math.floor(quads.codes[4 * quad + axis] / cellSize));
-    const slot = hashCell(cell[0], cell[1], cell[2], cell[3]);
+    const at = 4 * quad;
+    const slot = hashCell(
+      Math.floor(quads.codes[at] / cellSize),
+      Math.floor(quads.codes[at + 1] / cellSize),
+      Math.floor(quads.codes[at + 2] / cellSize),
+      Math.floor(quads.codes[at + 3] / cellSize),
+    );
     next[quad] = first[slot];
     first[slot] = quad;
   }
   return { first, next };
 }
 
-type Code = [number, number, number, number];
+type Code = ArrayLike<number>;
 
 /** The code, and what it would be with C and D or A and B exchanged where the other figure may have settled them so. */
 function listVariants(code: Code, reach: number): { code: Code; order: readonly number[] }[] {
-  const [cx, cy, dx, dy] = code;
+  const [cx, cy, dx, dy] = [code[0], code[1], code[2], code[3]];
   const nearSwap = Math.abs(cx - dx) < 2 * reach;
   const nearTurn = Math.abs(cx + dx - 1) < 2 * reach;
   const variants: { code: Code; order: readonly number[] }[] = [{ code, order: [0, 1, 2, 3] }];
@@ -69,19 +74,19 @@ export function proposeSimilarities(
   to: SkyList,
   toQuads: Quads,
 ): Proposal[] {
-  const { first, next } = tabulateCodes(toQuads);
+  const table = tabulateCodes(toQuads);
   const proposals: Proposal[] = [];
   for (let quad = 0; quad < fromQuads.sizes.length; quad++) {
-    const code = [0, 1, 2, 3].map((axis) => fromQuads.codes[4 * quad + axis]) as Code;
+    const code = fromQuads.codes.subarray(4 * quad, 4 * quad + 4);
     const size = fromQuads.sizes[quad];
     const widest = Math.min(cellSize, distortionTolerance + (2 * positionTolerancePx) / Math.min(size, 100));
-    for (const variant of listVariants(code, widest)) {
-      for (const other of findAlike(variant.code, widest, toQuads, first, next)) {
+    for (const { code: variant, order } of listVariants(code, widest)) {
+      for (const other of findAlike(variant, widest, toQuads, table)) {
         const scale = toQuads.sizes[other] / size;
         if (!(scale > scaleLimits[0] && scale < scaleLimits[1])) continue;
         const reach = distortionTolerance + positionTolerancePx * (1 / size + 1 / toQuads.sizes[other]);
-        if (measureDistance(variant.code, toQuads.codes, 4 * other) > Math.min(cellSize, reach)) continue;
-        const pairs = variant.order.map((place, k): [number, number] => [
+        if (measureDistance(variant, toQuads.codes, 4 * other) > Math.min(cellSize, reach)) continue;
+        const pairs = order.map((place, k): [number, number] => [
           fromQuads.stars[4 * quad + place],
           toQuads.stars[4 * other + k],
         ]);
@@ -102,23 +107,29 @@ function measureDistance(code: Code, codes: Float64Array, at: number): number {
   );
 }
 
-/** Quads of the table within a box of half side `reach` about a code (some farther ones among them). */
+/** Quads of the table in and about a box of half side `reach` around a code, each once. */
 function findAlike(
   code: Code,
   reach: number,
   quads: Quads,
-  first: Int32Array,
-  next: Int32Array,
-): Set<number> {
-  const low = code.map((value) => Math.floor((value - reach) / cellSize));
-  const high = code.map((value) => Math.floor((value + reach) / cellSize));
-  const found = new Set<number>();
-  for (let i = low[0]; i <= high[0]; i++) {
-    for (let j = low[1]; j <= high[1]; j++) {
-      for (let k = low[2]; k <= high[2]; k++) {
-        for (let l = low[3]; l <= high[3]; l++) {
-          for (let quad = first[hashCell(i, j, k, l)]; quad >= 0; quad = next[quad]) {
-            if (Math.abs(quads.codes[4 * quad] - code[0]) <= reach) found.add(quad);
+  { first, next }: { first: Int32Array; next: Int32Array },
+): number[] {
+  const found: number[] = [];
+  const low = (axis: number) => Math.floor((code[axis] - reach) / cellSize);
+  const high = (axis: number) => Math.floor((code[axis] + reach) / cellSize);
+  const [i1, j1, k1, l1] = [high(0), high(1), high(2), high(3)];
+  const [j0, k0, l0] = [low(1), low(2), low(3)];
+  const visited: number[] = [];
+  for (let i = low(0); i <= i1; i++) {
+    for (let j = j0; j <= j1; j++) {
+      for (let k = k0; k <= k1; k++) {
+        for (let l = l0; l <= l1; l++) {
+          const slot = hashCell(i, j, k, l);
+          // Two cells may share a slot of the table.
+          if (visited.includes(slot)) continue;
+          visited.push(slot);
+          for (let quad = first[slot]; quad >= 0; quad = next[quad]) {
+            if (Math.abs(quads.codes[4 * quad] - code[0]) <= reach) found.push(quad);
           }
         }
       }
