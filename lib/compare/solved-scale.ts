@@ -9,7 +9,7 @@ import type { ComparisonSide } from "./comparison-side.ts";
  * they differ (a header states no uncertainty; one frame alone gives none). Null where no frame has one.
  */
 export function readSolvedFocalLength(side: ComparisonSide): Quantity | null {
-  if (side.geometry === null || side.results?.scale.from !== "plate solution") return null;
+  if (side.geometry === null) return null;
   const { umPerPx } = side.geometry;
   const lengths = (side.measurement?.frames ?? []).flatMap(({ header }) => {
     const scale = header.wcsScaleArcsecPerPx;

@@ -13,6 +13,8 @@ export interface Plane {
   /** Row-major, row 0 at the top as displayed, ADU. NaN (float only): no value there. On a SharedArrayBuffer. */
   samples: Uint16Array | Float32Array;
   sites: SitePattern;
+  /** Above 1 where neighbouring samples share noise (a resampled frame); see `SamplePlane` of the star measures. */
+  noiseFactor?: number;
 }
 
 /** What a file's header says; null where it is silent. Used where the record is silent. */

@@ -77,7 +77,8 @@ function liftQuietCells(map: MeshMap, typical: number): MeshMap {
 }
 
 /**
- * Background level and noise of one pixel (ADU) of a plane, on a mesh. Cells with too few values (missing, covered by a
+ * Background level and noise of one pixel (ADU) of a plane, on a mesh; the noise as the light of several pixels has it
+ * (see `noiseFactor` of the plane). Cells with too few values (missing, covered by a
  * saturated blob) take their neighbours' values, as do cells that a single object has lifted.
  */
 export async function estimateBackground(
@@ -115,8 +116,10 @@ export async function estimateBackground(
     return recentreLastCells(smoothMesh(whole), widthPx, heightPx);
   };
   const typical = findTypical(sigma);
+  const noise = smooth(liftQuietCells({ ...mesh, values: sigma }, typical), LEAST_NOISE_STEP * typical);
+  const factor = plane.noiseFactor ?? 1;
   return {
     background: smooth({ ...mesh, values: level }, LEAST_LEVEL_STEP * typical),
-    noise: smooth(liftQuietCells({ ...mesh, values: sigma }, typical), LEAST_NOISE_STEP * typical),
+    noise: factor === 1 ? noise : { ...noise, values: noise.values.map((value) => value * factor) },
   };
 }

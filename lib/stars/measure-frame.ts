@@ -34,7 +34,13 @@ async function measureChannel(
 ): Promise<{ channel: ChannelMeasurement; learned: LearnedShape }> {
   const { header } = frame;
   const measured = await measurePlane(
-    { widthPx: frame.widthPx, heightPx: frame.heightPx, samples: plane.samples, sites: plane.sites },
+    {
+      widthPx: frame.widthPx,
+      heightPx: frame.heightPx,
+      samples: plane.samples,
+      sites: plane.sites,
+      ...(plane.noiseFactor === undefined ? {} : { noiseFactor: plane.noiseFactor }),
+    },
     plane.channel,
     {
       gainElectronsPerAdu: settings.gainElectronsPerAdu ?? header.gainElectronsPerAdu,
