@@ -78,7 +78,15 @@ function writeTable(results: TrainResults): DataTable {
   };
 }
 
-function makeChart(tests: readonly TestResults[]): ChartSettings {
+/** More boxes than these nobody compares (chosen). */
+const mostInChart = 12;
+
+/** Every test, the newest first as in the picture; those that the picture has no mark for begin switched off. */
+function makeChart(results: TrainResults, drawn: readonly TestResults[]): ChartSettings {
+  const older = listStarTests(results)
+    .filter((test) => !drawn.includes(test))
+    .slice(-mostInChart);
+  const tests = [...drawn, ...older];
   return {
     kind: "scatter",
     xTitle: "Zone",
@@ -96,8 +104,9 @@ function makeChart(tests: readonly TestResults[]): ChartSettings {
             const round = (value: number) => Number(value.toPrecision(4));
             return {
               label: nameTest(test),
-              slot: slots[k],
+              slot: slots[k % slots.length],
               line: false,
+              ...(k < drawn.length ? {} : { off: true as const }),
               points: known.map(({ at, width }): [number, number] => [at, round(width.value)]),
               intervals: known.map(({ width }): [number, number] => [round(width.lo), round(width.hi)]),
             };
@@ -174,6 +183,6 @@ export function drawZoneRange(results: TrainResults): Figure | null {
       drawWidthFootAxis(area, x, listUnitFactors(latest.scale), "FWHM"),
     ),
     data: writeTable(results),
-    chart: makeChart(tests),
+    chart: makeChart(results, tests),
   };
 }

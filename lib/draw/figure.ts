@@ -54,4 +54,6 @@ export interface ChartSeries {
   /** 95 % interval of each point, in the same order, for the read-off. */
   intervals?: [number, number][];
   line: boolean;
+  /** Switched off until the reader asks for it. */
+  off?: true;
 }

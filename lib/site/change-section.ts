@@ -68,14 +68,14 @@ function isKnown(quantity: Quantity | null | undefined): quantity is KnownQuanti
 }
 
 /**
- * "larger", "smaller", or no change beyond what both intervals leave open: half-widths added in quadrature, as for two
+ * "larger", "smaller", or no clear change: none beyond what both intervals leave open: half-widths added in quadrature, as for two
  * independent nights.
  */
 export function compareNights(before: KnownQuantity, now: KnownQuantity): string {
   const difference = now.value - before.value;
   const reach = Math.hypot((before.hi - before.lo) / 2, (now.hi - now.lo) / 2);
   if (reach === 0) return difference === 0 ? "the same" : difference > 0 ? "larger" : "smaller";
-  if (Math.abs(difference) <= reach) return "no change beyond the intervals";
+  if (Math.abs(difference) <= reach) return "no clear change";
   return difference > 0 ? "larger" : "smaller";
 }
 
@@ -132,7 +132,7 @@ export function makeChangeSection(before: TestResults, now: TestResults): PageCh
     number: 0,
     remarks: [],
     caption: `From ${formatDate(before.date)} to ${formatDate(now.date)}: what the stars showed before and now`,
-    note: "Larger or smaller: the two values differ by more than their 95 % intervals together leave open.",
+    note: "Larger or smaller: the two values differ by more than their 95 % intervals together leave open; no clear change: they do not.",
     columns: [
       makeColumn("Measure"),
       makeColumn("Before", true),

@@ -6,6 +6,8 @@ export interface KeyNumber {
   value: string;
   interval: string | null;
   note: string | null;
+  /** The same width in each unit the reader may switch to; null where there is one unit only. */
+  units: { unit: "px" | "um" | "arcsec"; value: string; interval: string | null }[] | null;
 }
 
 /** Tests newest first; tests of one date keep the order of the results, last first. */
@@ -35,24 +37,28 @@ export function listKeyNumbers(results: TrainResults): KeyNumber[] {
       value: formatQuantity(sampling.focalLength),
       interval: formatInterval(sampling.focalLength),
       note: null,
+      units: null,
     },
     {
       label: "Focal ratio",
       value: sampling.focalRatio.value === null ? "not known" : `f/${formatPlain(sampling.focalRatio.value)}`,
       interval: null,
       note: null,
+      units: null,
     },
     {
       label: "Image scale",
       value: formatQuantity(sampling.imageScale),
       interval: formatInterval(sampling.imageScale),
       note: null,
+      units: null,
     },
     {
       label: "Field",
       value: `${formatQuantity(sampling.fieldWidth)} × ${formatQuantity(sampling.fieldHeight)}`,
       interval: null,
       note: null,
+      units: null,
     },
   ];
   const latest = findLatestStars(results);
@@ -67,6 +73,11 @@ export function listKeyNumbers(results: TrainResults): KeyNumber[] {
         label,
         value: `${formatQuantity(zone.fwhm.um)}, ${formatQuantity(zone.fwhm.arcsec)}`,
         interval: formatInterval(zone.fwhm.um),
+        units: (["px", "um", "arcsec"] as const).map((unit) => ({
+          unit,
+          value: formatQuantity(zone.fwhm[unit]),
+          interval: formatInterval(zone.fwhm[unit]),
+        })),
         note: `FWHM, median of ${zone.stars} stars, ${night}`,
       });
     }
@@ -75,6 +86,7 @@ export function listKeyNumbers(results: TrainResults): KeyNumber[] {
       value: formatQuantity(corner.ellipticity),
       interval: formatInterval(corner.ellipticity),
       note: "0 is round",
+      units: null,
     });
   }
   if (results.backFocus !== null) {
@@ -84,6 +96,7 @@ export function listKeyNumbers(results: TrainResults): KeyNumber[] {
       value: formatQuantity(spacingError, { sign: true }),
       interval: formatInterval(spacingError),
       note: "positive: the sensor is too far away",
+      units: null,
     });
   }
   return numbers;

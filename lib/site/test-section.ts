@@ -3,7 +3,7 @@ import { makeCausesSection, type PageCauses } from "./causes-section.ts";
 import type { PageChange, TestStep } from "./change-section.ts";
 import { makeColourSection, type PageColour } from "./colour-section.ts";
 import { makeEdgeSection, type PageEdge } from "./edge-section.ts";
-import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
+import { formatDate, formatNumber, formatPlain, formatQuantity } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
 import {
   listQuantityCells,
@@ -34,7 +34,9 @@ export interface PageTest {
   /** The Moon's limb; null where the record names no edge. */
   edge: PageEdge | null;
   /** Star cut-outs beside the page: for the eye, and as measured. */
-  crops: { name: string; display: string; raw: string }[];
+  crops: { name: string; words: string; display: string; raw: string }[];
+  /** Id of the figure that shows the cut-outs. */
+  cropFigure: string;
   stretchWords: string;
   notesMarkdown: string;
   warnings: string[];
@@ -137,6 +139,19 @@ function makeFramesTable(test: TestResults): PageTable | null {
   };
 }
 
+/** "towards the upper left, 12.3 mm from the centre, 2.31 px wide, ellipticity 0.08" of a cut-out; its file name where nothing is known. */
+function describeCrop(test: TestResults, file: string): string {
+  const crop = test.spokes?.crops.find((one) => one.file === file);
+  if (crop === undefined) return file;
+  const { halfDiagonal, rMm, fwhmPx, ellipticity } = crop;
+  const towards = halfDiagonal.replace(/[A-Z]/, (sign) => ` ${sign.toLowerCase()}`);
+  const where =
+    halfDiagonal === "centre"
+      ? "at the centre"
+      : `towards the ${towards}, ${formatNumber(rMm, 1)}\u00a0mm from the centre`;
+  return `${where}, ${formatNumber(fwhmPx, 2)}\u00a0px wide, ellipticity ${formatNumber(ellipticity, 2)}`;
+}
+
 /** One night's test as its part of the page. */
 export function makeTestSection(
   test: TestResults,
@@ -171,7 +186,13 @@ export function makeTestSection(
     causes: makeCausesSection(test),
     colour: makeColourSection(test),
     edge: makeEdgeSection(test),
-    crops: crops.map(({ file, display, raw }) => ({ name: file, display, raw })),
+    crops: crops.map(({ file, display, raw }) => ({
+      name: file,
+      words: describeCrop(test, file),
+      display,
+      raw,
+    })),
+    cropFigure: "",
     stretchWords,
     notesMarkdown: test.record.notesMarkdown,
     warnings: test.warnings,

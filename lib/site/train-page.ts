@@ -136,6 +136,7 @@ export function makeTrainPage(
   const sections = withoutFigures.map((section) => ({
     ...section,
     figures: placed.ofTest.get(section.id) ?? [],
+    cropFigure: placed.ofTest.get(section.id)?.find(({ id }) => id.startsWith("fig-spokes"))?.id ?? "",
   }));
   const allTables = finishTables(sortTables(tables, places.tableIds));
   const allFigures = [...placed.ofTrain, ...sections.flatMap((section) => section.figures)].sort(

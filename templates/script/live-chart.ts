@@ -11,6 +11,7 @@ import {
   Tooltip,
 } from "chart.js";
 import type { ChartSeries, ChartSettings } from "../../lib/draw/figure.ts";
+import { addSeriesSwitch } from "./series-switch.ts";
 import type { Unit } from "./unit-switch.ts";
 
 Chart.register(ScatterController, LineElement, PointElement, LinearScale, Legend, Tooltip);
@@ -43,12 +44,13 @@ function makeDataset(series: ChartSeries, canvas: Element): ChartDataset<"scatte
     data: series.points.map(([x, y]) => ({ x, y })),
     showLine: series.line,
     borderColor: colour,
-    backgroundColor: colour,
+    // Series that begin switched off share a mark with one that does not: hollow tells them apart.
+    backgroundColor: series.off === true ? readVariable(canvas, "--paper", "#ffffff") : colour,
     borderWidth: 1.5,
     borderDash: mark.dash,
     pointStyle: mark.style,
     pointRadius: mark.radius,
-    pointBorderWidth: series.slot === "ink" ? 2 : 1,
+    pointBorderWidth: series.slot === "ink" ? 2 : series.off === true ? 1.6 : 1,
     pointHoverRadius: mark.radius + 2,
     pointHitRadius: 8,
   };
@@ -107,6 +109,7 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
     border: { color: rule },
   });
   const foot = axis(settings.xTitle);
+  let switches: ReturnType<typeof addSeriesSwitch> | null = null;
   const options: ChartOptions<"scatter"> = {
     animation: false,
     aspectRatio: 1.4,
@@ -131,7 +134,13 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
       y: { type: "linear", ...axis(chosen.yTitle) },
     },
     plugins: {
-      legend: { position: "bottom", labels: { usePointStyle: true, boxHeight: 7, color: ink, font } },
+      legend: {
+        position: "bottom",
+        labels: { usePointStyle: true, boxHeight: 7, color: ink, font },
+        onClick: (_event, { datasetIndex }) => {
+          if (datasetIndex !== undefined) switches?.toggle(datasetIndex);
+        },
+      },
       tooltip: {
         backgroundColor: paper,
         titleColor: ink,
@@ -159,6 +168,7 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
     data: { datasets: chosen.series.map((series) => makeDataset(series, canvas)) },
     options,
   });
+  if (canvas.parentElement !== null) switches = addSeriesSwitch(canvas.parentElement, chart, chosen.series);
   addKeyboardReading(canvas, chart, chosen.series);
   return chart;
 }
@@ -175,7 +185,12 @@ function addKeyboardReading(canvas: HTMLCanvasElement, chart: Chart, series: rea
     const step = steps[event.key];
     if (step === undefined || series.length === 0) return;
     event.preventDefault();
-    const datasetIndex = (at.datasetIndex + step[0] + series.length) % series.length;
+    // Series that are switched off are passed over.
+    let datasetIndex = at.datasetIndex;
+    for (let tried = 0; tried < series.length; tried++) {
+      datasetIndex = (datasetIndex + (tried === 0 ? step[0] : step[0] || 1) + series.length) % series.length;
+      if (chart.isDatasetVisible(datasetIndex)) break;
+    }
     const count = series[datasetIndex].points.length;
     if (count === 0) return;
     at = { datasetIndex, index: Math.max(0, Math.min(count - 1, at.index + step[1])) };

@@ -20,7 +20,7 @@ const known = (value: number, half: number) => {
 describe("compareNights", () => {
   // Half-widths 3 and 4 add in quadrature to 5.
   it.each([
-    [10, 3, 15, 4, "no change beyond the intervals"],
+    [10, 3, 15, 4, "no clear change"],
     [10, 3, 15.1, 4, "larger"],
     [15.1, 4, 10, 3, "smaller"],
     [2, 0, 2, 0, "the same"],

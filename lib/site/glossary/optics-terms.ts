@@ -123,8 +123,8 @@ export const opticsTerms: readonly Term[] = [
   },
   {
     id: "flat",
-    word: "flat",
-    also: ["flat frame"],
+    word: "flat frame",
+    also: ["flats"],
     meaning: "An exposure of an evenly lit surface; it shows how light falls off towards the corners.",
   },
   {
