@@ -37,13 +37,30 @@ export { measureFrame } from "./stars/measure-frame.ts";
 export { encodeFrame } from "./stars/encode-frame.ts";
 `;
 
+/** What decides the numbers of the flats. */
+const lightCode = `
+export { openFrame } from "./frames/open.ts";
+export { makeFlatGatherer } from "./light/gather-flats.ts";
+export { measureFlats } from "./light/measure-flats.ts";
+export { roundFlats } from "./light/flats-digits.ts";
+`;
+
+async function digestCode(contents: string): Promise<string> {
+  const text = await bundle({ contents });
+  return createHash("sha256").update(text).digest("hex").slice(0, 16);
+}
+
 /**
  * Digest of the measuring code and everything it imports. Comments and spacing do not change it, a changed sum does;
  * so measurements are made again exactly when the code that made them is another.
  */
-export async function hashMeasuringCode(): Promise<string> {
-  const text = await bundle({ contents: measuringCode });
-  return createHash("sha256").update(text).digest("hex").slice(0, 16);
+export function hashMeasuringCode(): Promise<string> {
+  return digestCode(measuringCode);
+}
+
+/** The same of the code that measures flats: a better star fit is no reason to read all flats again. */
+export function hashLightCode(): Promise<string> {
+  return digestCode(lightCode);
 }
 
 const colourCode = `

@@ -1,5 +1,6 @@
 import * as z from "zod";
 import { storedColour, storedEdge } from "../colour/decode-colour.ts";
+import { storedFlats } from "../light/flats-digits.ts";
 import { parseJson, restoreFrame, storedFrame } from "../stars/decode-frame.ts";
 import { MEASUREMENT_FORMAT, type TestMeasurement } from "./test-measurement.ts";
 
@@ -29,18 +30,20 @@ const storedMeasurement = z.object({
   ),
   colour: storedColour.optional(),
   edge: storedEdge.optional(),
+  flats: storedFlats.optional(),
 });
 
 /** The measurement of a test from the text of measured.json; null where the text is no such thing or is damaged. */
 export function decodeMeasurement(jsonText: string): TestMeasurement | null {
   const parsed = storedMeasurement.safeParse(parseJson(jsonText));
   if (!parsed.success) return null;
-  const { frames, sweep, colour, edge, ...rest } = parsed.data;
+  const { frames, sweep, flats, colour, edge, ...rest } = parsed.data;
   return {
     ...rest,
     frames: frames.map(restoreFrame),
     ...(sweep === undefined ? {} : { sweep: sweep.map(restoreFrame) }),
     ...(colour === undefined ? {} : { colour }),
     ...(edge === undefined ? {} : { edge }),
+    ...(flats === undefined ? {} : { flats }),
   };
 }

@@ -1,5 +1,6 @@
 import type { ColourMeasurement } from "../colour/colour-measurement.ts";
 import type { EdgeMeasurement } from "../colour/edge-measurement.ts";
+import type { FlatsMeasurement } from "../light/flat-measurement.ts";
 import type { CropMeasurement, FrameMeasurement, MeasuringSettings } from "../stars/frame-measurement.ts";
 
 export const MEASUREMENT_FORMAT = "rig-report-measured/1";
@@ -24,4 +25,6 @@ export interface TestMeasurement {
   colour?: ColourMeasurement;
   /** The Moon's limb; absent where the record names no edge. */
   edge?: EdgeMeasurement;
+  /** What the flats say of the light; absent where there are none. */
+  flats?: FlatsMeasurement;
 }

@@ -1,0 +1,128 @@
+import type { CornerName, LightMap, LightRing } from "./flat-measurement.ts";
+import { makeLightReader } from "./light-map.ts";
+import { listCornerPoints } from "./light-path.ts";
+
+export interface Outline {
+  left: number;
+  right: number;
+  lower: number;
+  upper: number;
+}
+
+/** The brightest point of a map within an outline and the light there: on a grid, then by the parabola through its neighbours. */
+export function findBrightest(map: LightMap, outline: Outline): { x: number; y: number; light: number } {
+  const read = makeLightReader(map);
+  const columns = 60;
+  const rows = Math.max(
+    8,
+    Math.round((columns * (outline.upper - outline.lower)) / (outline.right - outline.left)),
+  );
+  const stepX = (outline.right - outline.left) / columns;
+  const stepY = (outline.upper - outline.lower) / rows;
+  let best = { x: 0, y: 0, light: Number.NEGATIVE_INFINITY };
+  for (let j = 0; j <= rows; j++) {
+    for (let i = 0; i <= columns; i++) {
+      const [x, y] = [outline.left + i * stepX, outline.lower + j * stepY];
+      const light = read(x, y);
+      if (light > best.light) best = { x, y, light };
+    }
+  }
+  const refine = (low: number, middle: number, high: number, step: number) => {
+    const bend = low - 2 * middle + high;
+    return bend < 0 ? Math.max(-1, Math.min(1, (low - high) / (2 * bend))) * step : 0;
+  };
+  const within = (value: number, low: number, high: number) => Math.min(high, Math.max(low, value));
+  const x = within(
+    best.x + refine(read(best.x - stepX, best.y), best.light, read(best.x + stepX, best.y), stepX),
+    outline.left,
+    outline.right,
+  );
+  const y = within(
+    best.y + refine(read(best.x, best.y - stepY), best.light, read(best.x, best.y + stepY), stepY),
+    outline.lower,
+    outline.upper,
+  );
+  return { x, y, light: Math.max(best.light, read(x, y)) };
+}
+
+/** Light at the very corners of the sensor, in the map's unit. */
+export function readCorners(
+  map: LightMap,
+  sensor: { widthMm: number; heightMm: number },
+): Record<CornerName, number> {
+  const read = makeLightReader(map);
+  const entries = listCornerPoints(sensor).map(({ corner, point }) => [corner, read(point.x, point.y)]);
+  return Object.fromEntries(entries) as Record<CornerName, number>;
+}
+
+const directions = 144;
+
+/** Light on circles about the sensor's centre as far as they lie within the outline, percent of `brightest`. */
+export function listLightRings(
+  map: LightMap,
+  outline: Outline,
+  brightest: number,
+  largestMm: number,
+  count: number,
+): LightRing[] {
+  const read = makeLightReader(map);
+  const rings: LightRing[] = [];
+  for (let k = 0; k <= count; k++) {
+    const rMm = (largestMm * k) / count;
+    let [sum, n, least, most] = [0, 0, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+    for (let a = 0; a < directions; a++) {
+      const angle = (2 * Math.PI * (a + 0.5)) / directions;
+      const [x, y] = [rMm * Math.cos(angle), rMm * Math.sin(angle)];
+      if (x < outline.left || x > outline.right || y < outline.lower || y > outline.upper) continue;
+      const light = (100 * read(x, y)) / brightest;
+      sum += light;
+      n++;
+      least = Math.min(least, light);
+      most = Math.max(most, light);
+    }
+    if (n > 0) rings.push({ rMm, mean: sum / n, least, most });
+  }
+  return rings;
+}
+
+/**
+ * Radius from the sensor's centre within which light stays above 99 % of the brightest, mm; null where the whole outline
+ * is. 0 where the centre itself is darker.
+ */
+export function findFullyLitRadius(map: LightMap, outline: Outline, brightest: number): number | null {
+  const read = makeLightReader(map);
+  const limit = 0.99 * brightest;
+  const far = Math.hypot(
+    Math.max(-outline.left, outline.right, 0),
+    Math.max(-outline.lower, outline.upper, 0),
+  );
+  const step = far / 200;
+  let found: number | null = null;
+  const rays = listRays(outline);
+  for (const [dx, dy] of rays) {
+    for (let r = 0; r <= far; r += step) {
+      if (found !== null && r >= found) break;
+      const [x, y] = [r * dx, r * dy];
+      if (x < outline.left || x > outline.right || y < outline.lower || y > outline.upper) break;
+      if (read(x, y) >= limit) continue;
+      let [inside, outside] = [Math.max(0, r - step), r];
+      for (let pass = 0; pass < 12 && r > 0; pass++) {
+        const middle = (inside + outside) / 2;
+        if (read(middle * dx, middle * dy) >= limit) inside = middle;
+        else outside = middle;
+      }
+      found = Math.min(found ?? Number.POSITIVE_INFINITY, r === 0 ? 0 : outside);
+      break;
+    }
+  }
+  return found;
+}
+
+/** Even directions, and those to the corners themselves, where light is least. */
+function listRays(outline: Outline): [number, number][] {
+  const even = Array.from({ length: directions }, (_, a) => (2 * Math.PI * a) / directions);
+  const corners = [outline.left, outline.right].flatMap((x) =>
+    [outline.lower, outline.upper].map((y) => Math.atan2(y, x)),
+  );
+  return [...even, ...corners].map((angle) => [Math.cos(angle), Math.sin(angle)]);
+}
