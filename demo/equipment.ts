@@ -76,13 +76,24 @@ const tarn115Rings: readonly Ring[] = [
   { clearDiameterMm: 45, fromSensorMm: 37.5 },
 ];
 
-function makeTarn115(focalLengthMm: number, field: FieldAberrations): Optics {
+/** With the reducer the drawer holds a cell for 31 mm filters, and not quite in the middle: the ring that darkens the corners. */
+const reducedRings: readonly Ring[] = [
+  tarn115Rings[0],
+  tarn115Rings[1],
+  { clearDiameterMm: 29.3, fromSensorMm: 37.5, offsetMm: { x: 0.35, y: -0.2 } },
+];
+
+function makeTarn115(
+  focalLengthMm: number,
+  field: FieldAberrations,
+  rings: readonly Ring[] = tarn115Rings,
+): Optics {
   return {
     apertureMm: 115,
     focalLengthMm,
     obstructionMm: 0,
     field,
-    rings: tarn115Rings,
+    rings,
     exitPupilMm: null,
     transmission: 0.9,
   };
@@ -128,7 +139,7 @@ export function makeReduced(spacingErrorMm: number, focusErrorUm: number, setup:
     focusedAtMm: 6,
     focusErrorUm,
   });
-  return makeTarn115(635.95, field);
+  return makeTarn115(635.95, field, reducedRings);
 }
 
 export const colour61: Optics = {

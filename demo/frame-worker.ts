@@ -3,6 +3,7 @@ import { createRequire } from "node:module";
 import { dirname, join } from "node:path";
 import { parentPort } from "node:worker_threads";
 import type { FramePlan } from "./plan.ts";
+import { drawFlat, type FlatExposure } from "./simulator/draw-flat.ts";
 import { drawFrame } from "./simulator/draw-frame.ts";
 import { type CatalogueStar, makeSky } from "./simulator/make-sky.ts";
 import type { StarTruth } from "./simulator/star-truth.ts";
@@ -55,7 +56,20 @@ function writeWhole(file: string, content: string | Uint8Array): void {
   renameSync(`${file}.tmp`, file);
 }
 
+/** A flat or a bias frame, and beside it the optics and the source that it shows. */
+function makeFlat(plan: FramePlan, flat: FlatExposure, targetDir: string): void {
+  const frame = drawFlat(plan.optics, plan.camera, flat, plan.seed);
+  const file = join(targetDir, plan.file);
+  const truth = { flat, rings: plan.optics.rings, exitPupilMm: plan.optics.exitPupilMm };
+  writeWhole(file.replace(/\.fits$/, ".truth.json"), `${JSON.stringify(truth)}\n`);
+  writeWhole(file, encodeFits(frame, plan.header, plan.rowsTopDown));
+}
+
 function makeFrame(plan: FramePlan, targetDir: string): void {
+  if (plan.flat !== undefined) {
+    makeFlat(plan, plan.flat, targetDir);
+    return;
+  }
   const scene = {
     stars: makeSky(plan.sky, readCatalogue()),
     placed: null,

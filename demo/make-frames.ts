@@ -101,7 +101,7 @@ function reportFailure(file: string, message: string): ReportError {
       code: "demo/frame-not-drawn",
       file,
       found: message,
-      allowed: "a folder that can be written, with about 700 MB free for all demo frames",
+      allowed: "a folder that can be written, with about 2 GB free for all demo frames",
       fix: "make room or choose another folder, then run the demo again: finished frames are kept",
     },
   ]);

@@ -41,6 +41,14 @@ export interface Night {
     lightsPosition: number;
     frames: readonly { position: number; seeingArcsec: number; tracking: Exposure["tracking"] }[];
   };
+  /** Flats taken on the morning after, and where the camera's bias frames lie. */
+  flats?: {
+    count: number;
+    exposureS: number;
+    /** Share of saturation, by channel. */
+    levels: Readonly<Record<string, number>>;
+    gradient: { share: number; angleDeg: number };
+  };
   rowsTopDown: boolean;
   seed: number;
 }
@@ -84,6 +92,12 @@ export const nights: readonly Night[] = [
         { position: 8315, seeingArcsec: 2.35, tracking: steady(0.43, 94) },
         { position: 8340, seeingArcsec: 2.45, tracking: steady(0.46, 92) },
       ],
+    },
+    flats: {
+      count: 4,
+      exposureS: 1.6,
+      levels: { L: 0.52 },
+      gradient: { share: 0.008, angleDeg: 35 },
     },
     rowsTopDown: false,
     seed: 5100,
@@ -192,6 +206,12 @@ export const nights: readonly Night[] = [
       { seeingArcsec: 2.3, tracking: steady(0.45, 97), ditherPx: { x: 7.4, y: 9.1 } },
       { seeingArcsec: 2.25, tracking: steady(0.42, 93), ditherPx: { x: -10.2, y: -5.6 } },
     ],
+    flats: {
+      count: 4,
+      exposureS: 1.1,
+      levels: { L: 0.55 },
+      gradient: { share: 0.012, angleDeg: -50 },
+    },
     rowsTopDown: false,
     seed: 5400,
   },
@@ -238,6 +258,12 @@ export const nights: readonly Night[] = [
       { seeingArcsec: 3.0, tracking: steady(1.1, 8), ditherPx: { x: 5.2, y: -3.7 } },
       { seeingArcsec: 2.95, tracking: steady(1.05, 4), ditherPx: { x: -4.4, y: 2.9 } },
     ],
+    flats: {
+      count: 4,
+      exposureS: 0.9,
+      levels: { R: 0.42, G: 0.56, B: 0.37 },
+      gradient: { share: 0.009, angleDeg: 100 },
+    },
     rowsTopDown: true,
     seed: 5500,
   },

@@ -1,7 +1,10 @@
 import { type Night, nights } from "./nights.ts";
 import type { Exposure, Optics, SimulatedCamera } from "./simulator/conditions.ts";
+import type { FlatExposure } from "./simulator/draw-flat.ts";
+import type { DustShadow } from "./simulator/flat-light.ts";
 import type { SkyField } from "./simulator/make-sky.ts";
 import { clearBand } from "./simulator/presets.ts";
+import { makeRandomSource } from "./simulator/random.ts";
 import type { Nebula, Trail } from "./simulator/scene.ts";
 import type { HeaderCard } from "./simulator/write-fits.ts";
 
@@ -19,11 +22,16 @@ export interface FramePlan {
   exposure: Exposure;
   header: readonly HeaderCard[];
   rowsTopDown: boolean;
+  /** A flat or bias frame instead of stars. */
+  flat?: FlatExposure;
 }
 
-/** Every frame of the demo: the lights of each night, then its sweep. */
+/** Every frame of the demo: the lights of each night, then its sweep and flats, then the cameras' bias frames. */
 export function planDemoFrames(): FramePlan[] {
-  return nights.flatMap((night) => [...planLights(night), ...planSweep(night)]);
+  return [
+    ...nights.flatMap((night) => [...planLights(night), ...planSweep(night), ...planFlats(night)]),
+    ...planBias(nights),
+  ];
 }
 
 function planLights(night: Night): FramePlan[] {
@@ -86,6 +94,90 @@ function planSweep(night: Night): FramePlan[] {
       rowsTopDown: night.rowsTopDown,
     };
   });
+}
+
+function planFlat(
+  night: Night,
+  file: string,
+  seed: number,
+  kind: string,
+  flat: FlatExposure,
+  exposureS: number,
+): FramePlan {
+  const exposure: Exposure = { ...night.exposure, seeingArcsec: 0, tracking: {}, exposureS };
+  const header = writeHeader(night, exposure, 0).map((card) =>
+    card.keyword === "IMAGETYP" ? { ...card, value: kind } : card,
+  );
+  return {
+    file,
+    seed,
+    sky: night.sky,
+    nebulae: [],
+    trails: [],
+    cosmicRays: 0,
+    optics: night.optics,
+    camera: night.camera,
+    exposure,
+    header: header.filter(({ keyword }) => !["OBJECT", "OBJCTALT", "DATE-OBS"].includes(keyword)),
+    rowsTopDown: night.rowsTopDown,
+    flat,
+  };
+}
+
+function planFlats(night: Night): FramePlan[] {
+  const { flats } = night;
+  if (flats === undefined) return [];
+  const flat: FlatExposure = {
+    levels: flats.levels,
+    source: { gradient: flats.gradient, dust: drawDust(night) },
+    prnu: pixelScatter,
+  };
+  return Array.from({ length: flats.count }, (_, k) =>
+    planFlat(night, `${night.folder}/flat-${k + 1}.fits`, night.seed + 80 + k, "flat", flat, flats.exposureS),
+  );
+}
+
+/** Scatter of the pixels' sensitivity, share. */
+const pixelScatter = 0.006;
+
+/** Specks before the sensor: nearer ones cast small and deep shadows (own choice of numbers). */
+function drawDust(night: Night): DustShadow[] {
+  const random = makeRandomSource(night.seed + 79);
+  const { widthPx, heightPx, pixelPitchUm } = night.camera;
+  return Array.from({ length: 14 }, () => ({
+    xMm: ((random.drawUniform() - 0.5) * widthPx * pixelPitchUm) / 1000,
+    yMm: ((random.drawUniform() - 0.5) * heightPx * pixelPitchUm) / 1000,
+    radiusMm: 0.12 + 0.35 * random.drawUniform(),
+    hole: 0,
+    depth: 0.006 + 0.03 * random.drawUniform(),
+  }));
+}
+
+const biasFrames = 4;
+
+/** Bias frames of each camera that takes flats, once: they belong to the camera, not to the night. */
+function planBias(all: readonly Night[]): FramePlan[] {
+  const cameras = new Map<string, Night>();
+  for (const night of all) {
+    if (night.flats !== undefined && !cameras.has(night.instrument)) cameras.set(night.instrument, night);
+  }
+  const dark: FlatExposure = {
+    levels: { L: 0 },
+    source: { gradient: { share: 0, angleDeg: 0 }, dust: [] },
+    prnu: 0,
+  };
+  return [...cameras].flatMap(([name, night]) =>
+    Array.from({ length: biasFrames }, (_, k) =>
+      planFlat(
+        night,
+        `${name.toLowerCase().replaceAll(" ", "-")}/bias-${k + 1}.fits`,
+        night.seed + 90 + k,
+        "bias",
+        dark,
+        0.001,
+      ),
+    ),
+  );
 }
 
 function writeHeader(night: Night, exposure: Exposure, k: number): HeaderCard[] {

@@ -26,6 +26,8 @@ export interface FieldAberrations {
 export interface Ring {
   clearDiameterMm: number;
   fromSensorMm: number;
+  /** Its middle off the sensor's, mm; flats are drawn with it, stars as if it were 0. */
+  offsetMm?: { x: number; y: number };
 }
 
 export interface Optics {

@@ -72,7 +72,6 @@ export { measureEdge } from "./colour/measure-edge.ts";
 `;
 
 /** The same of the code that measures colour in pixels. */
-export async function hashColourCode(): Promise<string> {
-  const text = await bundle({ contents: colourCode });
-  return createHash("sha256").update(text).digest("hex").slice(0, 16);
+export function hashColourCode(): Promise<string> {
+  return digestCode(colourCode);
 }

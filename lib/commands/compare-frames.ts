@@ -1,3 +1,4 @@
+import type { FlatsMeasurement } from "../light/flat-measurement.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { ChannelMeasurement, FrameMeasurement } from "../stars/frame-measurement.ts";
 import { storeStars } from "../stars/star-digits.ts";
@@ -67,4 +68,24 @@ export function compareColours(before: TestMeasurement, now: TestMeasurement): s
     if (fresh === undefined) return [`${name} is stored but no longer measured`];
     return JSON.stringify(old) === JSON.stringify(fresh) ? [] : [`${name}: the numbers differ`];
   });
+}
+
+/** The same of the flats: files by their digests, then each channel as stored. */
+export function compareFlats(
+  before: FlatsMeasurement | undefined,
+  now: FlatsMeasurement | undefined,
+): string[] {
+  if (before === undefined && now === undefined) return [];
+  if (before === undefined) return ["flats are not in what is stored"];
+  if (now === undefined) return ["flats are stored but no longer named by the record"];
+  const list = (flats: FlatsMeasurement) => flats.files.map(({ file, sha256 }) => `${file} ${sha256}`);
+  const files = list(before).join() === list(now).join() ? [] : ["the flats are not the files measured"];
+  const channels = before.channels.flatMap((old) => {
+    const fresh = now.channels.find(({ channel }) => channel === old.channel);
+    if (fresh === undefined) return [`flats, channel ${old.channel}: is not there any more`];
+    return JSON.stringify(fresh) === JSON.stringify(old)
+      ? []
+      : [`flats, channel ${old.channel}: the light differs`];
+  });
+  return [...files, ...channels];
 }

@@ -3,7 +3,7 @@ import { type Fault, ReportError } from "../fault.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { listNearest } from "../records/check-comparison.ts";
 import type { Content, TestEntry, TrainEntry } from "../records/types.ts";
-import { hashColourCode, hashMeasuringCode } from "./bundle-code.ts";
+import { hashColourCode, hashLightCode, hashMeasuringCode } from "./bundle-code.ts";
 import { openFileHashes } from "./file-hashes.ts";
 import { isMeasured, nameTest } from "./measure-needs.ts";
 import { measureTest } from "./measure-test.ts";
@@ -75,6 +75,7 @@ export async function measureContent(content: Content, request: MeasureRequest):
       framesDir: request.framesDir,
       code: await hashMeasuringCode(),
       colourCode: await hashColourCode(),
+      lightCode: await hashLightCode(),
       hashes,
       unfinished: openUnfinishedFrames(join(cache, "frames")),
       run: pool.run,

@@ -17,6 +17,7 @@ import { type FoundFrame, locateFrames } from "./locate-frames.ts";
 import { isMeasured } from "./measure-needs.ts";
 import { measureTestColour } from "./measure-test-colour.ts";
 import { type EdgeBench, measureTestEdge } from "./measure-test-edge.ts";
+import { type FlatsBench, placeFlats, tryTestFlats } from "./measure-test-flats.ts";
 import {
   makeFrameKey,
   readMeasurement,
@@ -26,7 +27,7 @@ import {
 } from "./measurement-store.ts";
 
 /** What the measuring of tests needs of the world. */
-export interface MeasuringBench extends EdgeBench {
+export interface MeasuringBench extends EdgeBench, FlatsBench {
   framesDir: string | null;
   code: string;
   hashes: FileHashes;
@@ -58,15 +59,19 @@ export async function measureTest(
   const stored = await readMeasurement(test, false);
   const lights = await locateNamed(train, test, test.record.frames, bench);
   const swept = await locateNamed(train, test, test.record.sweep?.frames ?? [], bench);
+  const light = await tryTestFlats(train, test, stored?.flats, bench);
   const error = lights.error ?? swept.error;
   if (error !== null) {
-    if (stored === null) throw error;
+    if (stored === null) throw new ReportError([...error.faults, ...(light.error?.faults ?? [])]);
+    if (light.error !== null) throw light.error;
     bench.onStep(`${train.id}/${test.id}: frames are not all at hand, the stored measurement holds`);
-    return { measurement: stored, fresh: 0 };
+    const measurement = placeFlats(stored, light.flats);
+    if (light.fresh > 0) await writeMeasurement(test, measurement);
+    return { measurement, fresh: light.fresh };
   }
   const series = await measureFrames(train, test, lights.found, stored?.frames ?? [], bench, "frame");
   const sweep = await measureFrames(train, test, swept.found, stored?.sweep ?? [], bench, "sweep frame");
-  const faults = [...series.faults, ...sweep.faults];
+  const faults = [...series.faults, ...sweep.faults, ...(light.error?.faults ?? [])];
   if (faults.length > 0) throw new ReportError(faults);
   const { frames, fresh } = series;
   if (frames.length > 0 && (fresh > 0 || frames.length !== stored?.frames.length)) checkSeries(frames);
@@ -81,15 +86,19 @@ export async function measureTest(
     colourCode: bench.colourCode,
     onStep: bench.onStep,
   });
-  const parts: ColourParts = { ...(colour === null ? {} : { colour }), ...(edge === null ? {} : { edge }) };
+  const parts: FurtherParts = {
+    ...(colour === null ? {} : { colour }),
+    ...(edge === null ? {} : { edge }),
+    ...(light.flats === null ? {} : { flats: light.flats }),
+  };
   const found = lights.found[0];
   const measurement = await keepTest(train, test, series, sweep.frames, found, stored, bench, parts);
   await bench.unfinished.drop([...frames, ...sweep.frames].map(({ key }) => key));
-  return { measurement, fresh: fresh + sweep.fresh + freshEdges };
+  return { measurement, fresh: fresh + sweep.fresh + freshEdges + light.fresh };
 }
 
-/** What is measured of colour beside the star tables. */
-type ColourParts = Pick<TestMeasurement, "colour" | "edge">;
+/** What is measured beside the star tables. */
+type FurtherParts = Pick<TestMeasurement, "colour" | "edge" | "flats">;
 
 async function locateNamed(train: TrainEntry, test: TestEntry, frames: string[], bench: MeasuringBench) {
   if (frames.length === 0) return { found: [], error: null };
@@ -195,7 +204,7 @@ async function keepTest(
   found: FoundFrame | undefined,
   stored: TestMeasurement | null,
   bench: MeasuringBench,
-  parts: ColourParts,
+  parts: FurtherParts,
 ): Promise<TestMeasurement> {
   const geometry = frames.length === 0 ? null : findGeometry(frames[0], train.record.camera);
   const crops = geometry === null || isFault(geometry) ? [] : chooseCrops(frames[0], geometry.geometry);

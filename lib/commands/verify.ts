@@ -3,13 +3,12 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { read } from "../pipeline.ts";
-import type { Content } from "../records/types.ts";
+import type { Content, TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement } from "../stars/frame-measurement.ts";
 import { buildContent } from "./build-content.ts";
-
-import { hashColourCode, hashMeasuringCode } from "./bundle-code.ts";
+import { hashColourCode, hashLightCode, hashMeasuringCode } from "./bundle-code.ts";
 import { compareFolders } from "./compare-folders.ts";
-import { compareColours, compareFrames } from "./compare-frames.ts";
+import { compareColours, compareFlats, compareFrames } from "./compare-frames.ts";
 import { openFileHashes } from "./file-hashes.ts";
 import { locateFrames } from "./locate-frames.ts";
 import { chooseTests, everything, readMeasurements } from "./measure-content.ts";
@@ -31,6 +30,7 @@ async function makeStrictBench(request: VerifyRequest, scratch: string, terminal
     framesDir: request.framesDir,
     code: await hashMeasuringCode(),
     colourCode: await hashColourCode(),
+    lightCode: await hashLightCode(),
     hashes: await openFileHashes(join(scratch, "hashes.json"), false),
     unfinished: {
       find: async () => null,
@@ -57,8 +57,7 @@ async function compareMeasurements(
     for (const { train, test } of chooseTests(content, null, everything)) {
       const before = stored.get(nameTest(train, test));
       if (before === undefined) continue;
-      const { error } = await locateFrames(train, test, request.framesDir);
-      if (error !== null) {
+      if (!(await isAtHand(train, test, request.framesDir))) {
         terminal.step(`${nameTest(train, test)}: frames are not all at hand, not measured again`);
         continue;
       }
@@ -73,6 +72,7 @@ async function compareMeasurements(
         ...compareFrames(before.frames, measurement.frames),
         ...compareFrames(before.sweep ?? [], measurement.sweep ?? []),
         ...compareColours(before, measurement),
+        ...compareFlats(before.flats, measurement.flats),
       ];
       differences.push(...found.map((sentence) => `${nameTest(train, test)}: ${sentence}`));
     }
@@ -80,6 +80,16 @@ async function compareMeasurements(
     await close();
   }
   return differences;
+}
+
+/** Whether every list of frames that the record names is there. */
+async function isAtHand(train: TrainEntry, test: TestEntry, framesDir: string | null): Promise<boolean> {
+  for (const frames of [test.record.frames, test.record.flats, test.record.bias]) {
+    if (frames.length === 0) continue;
+    const named = { ...test, record: { ...test.record, frames } };
+    if ((await locateFrames(train, named, framesDir)).error !== null) return false;
+  }
+  return true;
 }
 
 /** `npm run verify -- --content DIR [--out DIR]`: whether stored measurements and site are what records and frames give. */

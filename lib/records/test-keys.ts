@@ -31,17 +31,19 @@ export const TEST_KEYS: KeyMeanings = {
   },
   "focusOffsetUm[]": { meaning: "One frame's offset.", unit: "um", range: [-20000, 20000], example: "0" },
   flats: {
-    meaning: "Flat frames, for the fall-off of light.",
+    meaning:
+      "Flat frames, for the fall-off of light: three or more of an evenly lit surface or the twilight sky. A test may have these alone.",
     allowed: frameList,
     example: "[frames/flat-*.fits]",
     leftOut: "no flats",
   },
   "flats[]": { meaning: "One file or pattern.", allowed: framePath, example: "frames/flat-*.fits" },
   bias: {
-    meaning: "Bias frames, taken off the flats.",
+    meaning:
+      "Bias frames, or darks of the flats' exposure time: taken off the flats. Two or more also tell the read noise.",
     allowed: frameList,
     example: "[frames/bias-*.fits]",
-    leftOut: "no bias frames",
+    leftOut: "no bias frames; flats then need camera.biasAdu in train.yaml, or a PEDESTAL in their headers",
   },
   "bias[]": { meaning: "One file or pattern.", allowed: framePath, example: "frames/bias-*.fits" },
   sweep: {
