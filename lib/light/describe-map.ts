@@ -9,7 +9,13 @@ export interface Outline {
   upper: number;
 }
 
-/** The brightest point of a map within an outline and the light there: on a grid, then by the parabola through its neighbours. */
+/** The brightest point is looked for to this, mm. */
+const finestMm = 0.01;
+const compass = [-1, 0, 1]
+  .flatMap((dx) => [-1, 0, 1].map((dy) => [dx, dy]))
+  .filter(([dx, dy]) => dx !== 0 || dy !== 0);
+
+/** The brightest point of a map within an outline and the light there: on a grid, then uphill from its best point. */
 export function findBrightest(map: LightMap, outline: Outline): { x: number; y: number; light: number } {
   const read = makeLightReader(map);
   const columns = 60;
@@ -27,22 +33,21 @@ export function findBrightest(map: LightMap, outline: Outline): { x: number; y: 
       if (light > best.light) best = { x, y, light };
     }
   }
-  const refine = (low: number, middle: number, high: number, step: number) => {
-    const bend = low - 2 * middle + high;
-    return bend < 0 ? Math.max(-1, Math.min(1, (low - high) / (2 * bend))) * step : 0;
-  };
-  const within = (value: number, low: number, high: number) => Math.min(high, Math.max(low, value));
-  const x = within(
-    best.x + refine(read(best.x - stepX, best.y), best.light, read(best.x + stepX, best.y), stepX),
-    outline.left,
-    outline.right,
-  );
-  const y = within(
-    best.y + refine(read(best.x, best.y - stepY), best.light, read(best.x, best.y + stepY), stepY),
-    outline.lower,
-    outline.upper,
-  );
-  return { x, y, light: Math.max(best.light, read(x, y)) };
+  // Uphill in ever smaller steps: at a ring's edge the top is a ridge, which no parabola fits.
+  for (let step = Math.max(stepX, stepY); step > finestMm; step /= 2) {
+    for (let moved = true; moved; ) {
+      moved = false;
+      for (const [dx, dy] of compass) {
+        const x = Math.min(outline.right, Math.max(outline.left, best.x + dx * step));
+        const y = Math.min(outline.upper, Math.max(outline.lower, best.y + dy * step));
+        const light = read(x, y);
+        if (light <= best.light) continue;
+        best = { x, y, light };
+        moved = true;
+      }
+    }
+  }
+  return best;
 }
 
 /** Light at the very corners of the sensor, in the map's unit. */

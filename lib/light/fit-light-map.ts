@@ -18,8 +18,11 @@ export interface LightFit {
   drawn: LightMap[];
 }
 
-/** Knots of the mesh along the sensor's diagonal: fine enough to bend with a second ring's edge. */
-const meshKnots = 56;
+/**
+ * Knots of the mesh along the sensor's diagonal: while dust is looked for, coarse enough not to follow it; in the end fine
+ * enough to bend where a ring begins to cut in the last half millimetre of a corner.
+ */
+const meshKnots = { dust: 56, light: 80 };
 /** Times the dust is looked for, each time against a map that knows of more of it. */
 const dustPasses = 3;
 const draws = 120;
@@ -39,22 +42,23 @@ export function fitLightMap(
       [outline.lower, outline.upper].map((y) => Math.hypot(x, y)),
     ),
   );
-  const stepMm = diagonalMm / meshKnots;
+  const stepMm = diagonalMm / meshKnots.dust;
   let masked = new Uint8Array(cells.light.length);
   let dustSpots = 0;
   let symmetric: SymmetricFit | null = null;
+  let sigma = 0;
   for (let pass = 0; pass < dustPasses; pass++) {
     symmetric = fitSymmetric(cells, masked, diagonalMm / 2, reachMm, symmetric);
-    const { residuals } = fitMesh(cells, subtractSymmetric(cells, symmetric), masked, stepMm, outline);
-    const dust = findDust(cells, residuals);
+    const first = fitMesh(cells, subtractSymmetric(cells, symmetric), masked, stepMm, outline);
+    sigma = first.sigma;
+    const dust = findDust(cells, first.residuals);
     masked = masked.map((value, k) => (value !== 0 || dust.masked[k] !== 0 ? 1 : 0));
     dustSpots = Math.max(dustSpots, dust.spots);
   }
   symmetric = fitSymmetric(cells, masked, diagonalMm / 2, reachMm, symmetric);
   const rest = subtractSymmetric(cells, symmetric);
-  const free = fitMesh(cells, rest, masked, stepMm, outline);
-  const held = chooseHold(cells, rest, masked, free.sigma);
-  const fine = fitMesh(cells, rest, masked, stepMm, outline, held);
+  const held = chooseHold(cells, rest, masked, sigma);
+  const fine = fitMesh(cells, rest, masked, diagonalMm / meshKnots.light, outline, held);
   const base = {
     centre: symmetric.centre,
     gradient: symmetric.gradient,

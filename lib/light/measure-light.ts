@@ -25,7 +25,7 @@ type MeasuredLight = Omit<
  * What the map misses besides noise, from simulated flats with dust, gradient and decentred rings: standard errors added in
  * quadrature, percent of the brightest and mm.
  */
-const floor = { cornerPercent: 0.05, placeMm: 0.15, radiusMm: 0.05 };
+const floor = { cornerPercent: 0.1, placeMm: 0.15, radiusMm: 0.05 };
 /** Field radii at which the light's profile is kept. */
 const profileSteps = 48;
 /** Within this of a corner, mm, cells tell how frames differ there. */

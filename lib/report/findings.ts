@@ -3,6 +3,7 @@ import { findCauses } from "./find-causes.ts";
 import { findChange } from "./find-change.ts";
 import { findColour } from "./find-colour.ts";
 import { findAsymmetry, findCornerEllipticity, findCornerWidth, findRadialSense } from "./find-corners.ts";
+import { findLight } from "./find-light.ts";
 import { findSamplingFit } from "./find-sampling.ts";
 import { findSpacing } from "./find-spacing.ts";
 import type { Finding, TrainResults } from "./results.ts";
@@ -29,6 +30,7 @@ export function listFindings(train: TrainEntry, results: TrainResults): Finding[
           ...findColour(results.tests, results.sampling.depthOfFocus.value),
         ]),
     ...findSpacing(train, results),
+    ...findLight(results.tests, tolerances),
     ...(latest === undefined
       ? [sayNoStars(results)]
       : [

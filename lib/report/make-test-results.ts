@@ -15,6 +15,7 @@ import { chooseFocalLength } from "../train/focal-length.ts";
 import { chooseMainChannel } from "./choose-main-channel.ts";
 import { type ColouredTest, stageColour } from "./colour-stage.ts";
 import { finishField, type StagedTest, stageField, stageSweep } from "./field-stage.ts";
+import { stageLight } from "./light-stage.ts";
 import { listSpokes } from "./list-spokes.ts";
 import type { TestResults } from "./results.ts";
 import { chooseInFocus, describeSeries } from "./series.ts";
@@ -121,7 +122,7 @@ function readAltitude(asked: number | string | null, frames: readonly FrameMeasu
 
 /**
  * One test's results from its record and what was measured of its frames (or the star table that stands in for them).
- * `measurement` null: nothing was measured; zones and figures of stars are then null. Light, colour and night are null
+ * `measurement` null: nothing was measured; zones and figures of stars are then null. Colour and night are null
  * as long as no step fills them.
  */
 export function makeTestResults(
@@ -166,6 +167,7 @@ function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurem
   const channelZones: Record<string, ZoneResults> = {};
   for (const [channel, measured] of measures) if (channel !== main) channelZones[channel] = measured.zones;
   const { camera } = train.record;
+  const light = stageLight(train, test, measurement);
   const results: TestResults = {
     id: test.id,
     date: test.record.date,
@@ -176,8 +178,9 @@ function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurem
     diagnosis: null,
     moves: null,
     sweep: null,
-    illumination: null,
-    rings: null,
+    illumination: light.illumination,
+    rings: light.rings,
+    lightCause: light.lightCause,
     colour: null,
     night: null,
     record: {
@@ -202,6 +205,7 @@ function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurem
     warnings: [
       ...(source?.warnings ?? []),
       ...scaleWarnings,
+      ...light.warnings,
       ...describeSeries(frames, inFocus, field?.combined.unmatched ?? [], train.record.camera),
     ],
   };

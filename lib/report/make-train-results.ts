@@ -12,6 +12,7 @@ import { applyTest } from "../train/stack.ts";
 import { sumLengthMm, sumPrices, sumWeightG } from "../train/sum-equipment.ts";
 import { findTiltSources } from "./find-tilt.ts";
 import { listFindings } from "./findings.ts";
+import { compareNightsFlats } from "./flat-agreement.ts";
 import type { TestResults, TrainResults } from "./results.ts";
 
 export interface TrainReportRequest {
@@ -97,6 +98,7 @@ export function makeTrainResults(request: TrainReportRequest): TrainResults {
       findLatestState(train, tests),
     ),
     tiltSources: findTiltSources(tests),
+    flatAgreement: compareNightsFlats(tests),
     comparisons: [],
     findings: [],
     extras: {

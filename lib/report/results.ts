@@ -6,8 +6,8 @@ import type { TiltSources } from "../field/tilt-sources.ts";
 import type { Quantity } from "../maths/quantity.ts";
 import type { Extra } from "../train/extra.ts";
 import type { PartSum } from "../train/sum-equipment.ts";
-
 import type { Comparison } from "./comparison-results.ts";
+import type { FlatAgreement } from "./flat-agreement.ts";
 import type { TestResults } from "./test-results.ts";
 
 export type { Length, Quantity, Unit } from "../maths/quantity.ts";
@@ -96,6 +96,8 @@ export interface TrainResults {
   };
   /** The tilt by its source; null where fewer than two tests of one stack tell it. */
   tiltSources?: TiltSources | null;
+  /** Flats of each night against those of the night with flats before it. */
+  flatAgreement?: FlatAgreement[];
   comparisons: Comparison[];
   findings: Finding[];
   /** Further numbers from the records, beside those of `sampling` and `backFocus`. */

@@ -1,6 +1,9 @@
 /** What one test of a train yields: one entry of `tests` in results.json. */
 import type { WidthContrasts } from "../field/contrasts.ts";
 import type { FoldedField } from "../field/fold-field.ts";
+import type { Illumination } from "../light/illumination.ts";
+import type { LightCause } from "../light/light-cause.ts";
+import type { RingResults } from "../light/ring-results.ts";
 import type { Length, Quantity } from "../maths/quantity.ts";
 import type { ColourResults } from "./colour-results.ts";
 import type { EdgeResults } from "./edge-results.ts";
@@ -110,22 +113,19 @@ export interface TestResults {
     }[];
     notes?: string[];
   };
-  illumination: null | Record<
-    string,
-    {
-      // by channel: "L", "R", "G", "B" or the filter's name
-      corners: Record<Corner, Quantity>; // percent of the brightest, at the very corner
-      falloff: Quantity; // stop, mean of the corners
-      centre: { x: Quantity; y: Quantity }; // mm, brightest point of the smooth map
-      gradient: { size: Quantity; angle: Quantity }; // percent across the diagonal
-      fullyLitRadius: Quantity; // mm, within which light stays above 99 % of the brightest
-    }
-  >;
-  rings: null | {
-    list: { part: string; clearDiameterMm: number; fromSensorMm: number; corner: Quantity }[]; // percent that this ring alone leaves at the corner
-    together: Quantity; // percent at the corner, all rings
-    limitingRing: string | null;
-  };
+  /**
+   * By channel: "L", "R", "G", "B" or the filter's name. `corners` (percent of the brightest, at the very corner), `falloff`
+   * (stop, mean of the corners), `centre` (mm, brightest point of the smooth map), `gradient` (percent across the diagonal)
+   * and `fullyLitRadius` (mm, within which light stays above 99 % of the brightest), and more beside them.
+   */
+  illumination: null | Record<string, Illumination>;
+  /**
+   * The light that the rings on record leave: `list` with the percent that each alone leaves at the corner, `together` the
+   * percent that all leave, `limitingRing` the part that takes most, and more beside them.
+   */
+  rings: null | RingResults;
+  /** The flats against the rings; null without flats. */
+  lightCause?: LightCause | null;
   colour: null | ColourResults;
   /** The Moon's limb; absent where the record names no edge. */
   edge?: EdgeResults | null;
