@@ -11,6 +11,7 @@ import {
   drawLight,
   drawPart,
   drawSensor,
+  markLimit,
   placeX,
   type SectionPlace,
   wallMm,
@@ -45,6 +46,10 @@ function tellClearance(section: Section): string {
       ? "light taken as telecentric"
       : `exit pupil ${section.exitPupilMm} mm from the sensor`;
   if (tightest === null) return `No clear diameter is on record; ${pupil}.`;
+  if (section.limitingPart !== null) {
+    const limits = section.parts[section.limitingPart];
+    return `Limits the corner’s light: ${fitText(limits.name, 300)}, ${limits.clearDiameterMm?.toFixed(1)}\u00a0mm clear where ${limits.lightDiameterMm.toFixed(1)}\u00a0mm is needed, marked by wedges; ${pupil}.`;
+  }
   const { part } = tightest;
   return `Narrowest for the corner’s light: ${fitText(part.name, 300)}, ${part.clearDiameterMm?.toFixed(1)}\u00a0mm clear where ${part.lightDiameterMm.toFixed(1)}\u00a0mm is needed; ${pupil}.`;
 }
@@ -132,10 +137,21 @@ export function drawSection(results: TrainResults): Figure | null {
         "stroke-width": 0.8,
         "stroke-dasharray": "12 3 2 3",
       }),
-      drawElement("g", { class: "parts" }, ...section.parts.map((part, k) => drawPart(part, k, place))),
+      drawElement(
+        "g",
+        { class: "parts" },
+        ...section.parts.map((part, k) => drawPart(part, k, place, k === section.limitingPart)),
+      ),
       section.correctorName === null ? "" : drawLastElement(section, place),
       drawSensor(section, place),
       drawNumbers(section, place, topY),
+      section.limitingPart === null
+        ? ""
+        : markLimit(
+            section.parts[section.limitingPart],
+            place,
+            `leaves ${section.limitingPercent?.toFixed(0)} %`,
+          ),
       dimensions.markup,
       legend,
     ),

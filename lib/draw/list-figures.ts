@@ -5,6 +5,8 @@ import { drawColourRadius } from "./draw-colour-radius.ts";
 import { drawEdge } from "./draw-edge.ts";
 import { drawHistory } from "./draw-history.ts";
 import { drawLedger } from "./draw-ledger.ts";
+import { drawLightMap } from "./draw-light-map.ts";
+import { drawLightProfile } from "./draw-light-profile.ts";
 import { drawMoves } from "./draw-moves.ts";
 import { drawRelief } from "./draw-relief.ts";
 import { drawSampling } from "./draw-sampling.ts";
@@ -24,6 +26,8 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawShapeField(results, k),
     drawWidthAgainstRadius(results, k),
     drawRadialAgainstRadius(results, k),
+    drawLightProfile(results, k),
+    drawLightMap(results, k),
     drawColourRadius(results, k),
     drawChannelCrops(results, k, cropHref),
     drawEdge(results, k),

@@ -25,6 +25,10 @@ export interface Section {
   /** Distance of the exit pupil from the sensor; null: not on record, the light is taken as telecentric. */
   exitPupilMm: number | null;
   correctorName: string | null;
+  /** Place of the part that limits the light in the corners, by the latest test; null where none takes more than 1 %. */
+  limitingPart: number | null;
+  /** Percent of light that it alone leaves there. */
+  limitingPercent: number | null;
 }
 
 type Known = Record<string, unknown>;
@@ -46,7 +50,7 @@ function readGlassMm(item: Known): number {
  * d / (2 N) about a chief ray that starts from the exit pupil's middle.
  */
 export function computeBeamEdge(
-  section: Omit<Section, "parts">,
+  section: Pick<Section, "exitPupilMm" | "focalRatio">,
   heightMm: number,
   distanceMm: number,
 ): [number, number] {
@@ -132,7 +136,27 @@ export function makeSection(results: TrainResults): Section | null {
     farMm = part.nearMm;
     return part;
   });
-  return { ...frame, parts };
+  const limiting = findLimitingPart(results, parts);
+  return {
+    ...frame,
+    parts,
+    limitingPart: limiting?.place ?? null,
+    limitingPercent: limiting?.percent ?? null,
+  };
+}
+
+/** The part that the latest test's rings name as limiting, by its name, and what it alone leaves at the corner. */
+function findLimitingPart(
+  results: TrainResults,
+  parts: readonly SectionPart[],
+): { place: number; percent: number } | null {
+  const rings = results.tests.at(-1)?.rings ?? null;
+  const named = rings?.list.find(({ part }) => part === rings.limitingRing);
+  if (named === undefined || !isKnown(named.corner)) return null;
+  const place = parts.findIndex(
+    ({ name, clearDiameterMm }) => name === named.part && clearDiameterMm === named.clearDiameterMm,
+  );
+  return place < 0 ? null : { place, percent: named.corner.value };
 }
 
 /** The part that leaves the corner's light the least room, and that room on each side, mm; null where no clear diameter is known. */

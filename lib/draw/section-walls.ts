@@ -1,7 +1,7 @@
 import { colours } from "./palette.ts";
 import type { Section, SectionPart } from "./section-geometry.ts";
 import { computeBeamEdge } from "./section-geometry.ts";
-import { drawElement, drawLine, tracePath } from "./svg.ts";
+import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
 
 /** Where the drawing lies: axis height, sensor's place, scale. */
 export interface SectionPlace {
@@ -45,7 +45,7 @@ export function drawHatchings(id: string): string {
 }
 
 /** A part cut along the axis: hatched walls above and below, glass where it has some. */
-export function drawPart(part: SectionPart, index: number, place: SectionPlace): string {
+export function drawPart(part: SectionPart, index: number, place: SectionPlace, limits = false): string {
   const x = placeX(place, part.farMm);
   const width = (part.farMm - part.nearMm) * place.unitsPerMm;
   const inner = chooseHalfApertureMm(part) * place.unitsPerMm;
@@ -59,8 +59,8 @@ export function drawPart(part: SectionPart, index: number, place: SectionPlace):
       width,
       height: wall,
       fill,
-      stroke: colours.ink,
-      "stroke-width": 0.8,
+      stroke: limits ? colours.accent : colours.ink,
+      "stroke-width": limits ? 2.2 : 0.8,
       "stroke-dasharray": known ? undefined : "3 2",
     }),
   );
@@ -79,6 +79,32 @@ export function drawPart(part: SectionPart, index: number, place: SectionPlace):
         })
       : "";
   return walls.join("") + glass;
+}
+
+/** Two wedges at the far end of the limiting part, where its edge cuts the light, and the word for it. */
+export function markLimit(part: SectionPart, place: SectionPlace, words: string): string {
+  const x = placeX(place, part.farMm);
+  const inner = chooseHalfApertureMm(part) * place.unitsPerMm;
+  const wedge = (y: number, way: number) =>
+    drawElement("path", {
+      d: tracePath(
+        [
+          [x, y],
+          [x - 6, y + 11 * way],
+          [x + 6, y + 11 * way],
+        ],
+        true,
+      ),
+      fill: colours.accent,
+    });
+  const text = drawText(x + 9, place.axisY - inner + 15, words, {
+    class: "strong",
+    fill: colours.accent,
+    stroke: colours.paper,
+    "stroke-width": 4,
+    "paint-order": "stroke",
+  });
+  return wedge(place.axisY - inner, 1) + wedge(place.axisY + inner, -1) + text;
 }
 
 /** Light to the sensor's centre (broken edge) and to its upper corner (full edge), as far as the last element. */

@@ -23,6 +23,8 @@ export interface LightFit {
  * enough to bend where a ring begins to cut in the last half millimetre of a corner.
  */
 const meshKnots = { dust: 56, light: 80 };
+/** Cells that each knot rests on at least, along a side: small frames have fewer knots. */
+const cellsPerKnot = { dust: 5, light: 3.5 };
 /** Times the dust is looked for, each time against a map that knows of more of it. */
 const dustPasses = 3;
 const draws = 120;
@@ -42,7 +44,7 @@ export function fitLightMap(
       [outline.lower, outline.upper].map((y) => Math.hypot(x, y)),
     ),
   );
-  const stepMm = diagonalMm / meshKnots.dust;
+  const stepMm = Math.max(diagonalMm / meshKnots.dust, cellsPerKnot.dust * cells.stepMm);
   let masked = new Uint8Array(cells.light.length);
   let dustSpots = 0;
   let symmetric: SymmetricFit | null = null;
@@ -58,7 +60,8 @@ export function fitLightMap(
   symmetric = fitSymmetric(cells, masked, diagonalMm / 2, reachMm, symmetric);
   const rest = subtractSymmetric(cells, symmetric);
   const held = chooseHold(cells, rest, masked, sigma);
-  const fine = fitMesh(cells, rest, masked, diagonalMm / meshKnots.light, outline, held);
+  const fineMm = Math.max(diagonalMm / meshKnots.light, cellsPerKnot.light * cells.stepMm);
+  const fine = fitMesh(cells, rest, masked, fineMm, outline, held);
   const base = {
     centre: symmetric.centre,
     gradient: symmetric.gradient,

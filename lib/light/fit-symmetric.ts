@@ -41,7 +41,7 @@ export function fitSymmetric(
   reachMm: number,
   before: SymmetricFit | null = null,
 ): SymmetricFit {
-  const radialStepMm = halfDiagonalMm / knotsToCorner;
+  const radialStepMm = Math.max(halfDiagonalMm / knotsToCorner, 2 * cells.stepMm);
   const intervals = Math.ceil((reachMm + 2 * centrePriorMm) / radialStepMm);
   const n = intervals + 3;
   const size = n + 4;

@@ -7,9 +7,12 @@ import type { TestEntry, TrainEntry } from "../records/types.ts";
 import { applyTest } from "../train/stack.ts";
 
 export interface LightStage {
-  illumination: Record<string, Illumination> | null;
-  rings: RingResults | null;
-  lightCause: LightCause | null;
+  /** The fields of the test's results that are about light. */
+  results: {
+    illumination: Record<string, Illumination> | null;
+    rings: RingResults | null;
+    lightCause: LightCause | null;
+  };
   warnings: string[];
 }
 
@@ -34,7 +37,7 @@ export function stageLight(
   const flats = measurement?.flats;
   if (flats === undefined) {
     const waits = test.record.flats.length > 0 ? ["The flats of this test are not measured yet."] : [];
-    return { illumination: null, rings, lightCause: null, warnings: waits };
+    return { results: { illumination: null, rings, lightCause: null }, warnings: waits };
   }
   const illumination = Object.fromEntries(
     flats.channels.map((measured) => [measured.channel, describeIllumination(measured, camera, sensor)]),
@@ -43,10 +46,9 @@ export function stageLight(
   const stars = flats.channels.reduce((sum, { masked }) => sum + masked.starCells, 0);
   const lights = measurement?.frames[0];
   const binned = lights !== undefined && (lights.header.binning ?? 1) !== flats.binning;
+  const lightCause = explainFallOff(main, illumination[main], rings, listApertures(tonight), sensor);
   return {
-    illumination,
-    rings,
-    lightCause: explainFallOff(main, illumination[main], rings, listApertures(tonight), sensor),
+    results: { illumination, rings, lightCause },
     warnings: [
       ...flats.warnings,
       ...(stars > starsWorthSaying

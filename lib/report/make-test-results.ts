@@ -178,9 +178,7 @@ function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurem
     diagnosis: null,
     moves: null,
     sweep: null,
-    illumination: light.illumination,
-    rings: light.rings,
-    lightCause: light.lightCause,
+    ...light.results,
     colour: null,
     night: null,
     record: {

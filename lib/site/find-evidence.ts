@@ -1,3 +1,4 @@
+import { showsLight } from "../draw/light-words.ts";
 import type { TrainResults } from "../report/results.ts";
 import { formatDate } from "./format-number.ts";
 
@@ -22,6 +23,8 @@ const testParts: Record<string, { anchor: string; text: string }> = {
   diagnosis: { anchor: "tbl-corners", text: "corner by corner" },
   moves: { anchor: "tbl-moves", text: "moves" },
   sweep: { anchor: "tbl-sweep", text: "focus sweep" },
+  illumination: { anchor: "tbl-light", text: "light in the corners" },
+  rings: { anchor: "tbl-rings", text: "rings" },
   colour: { anchor: "tbl-colour", text: "places by colour" },
 };
 
@@ -30,10 +33,12 @@ function findOwn<T>(parts: Record<string, T>, key: string): T | undefined {
   return Object.hasOwn(parts, key) ? parts[key] : undefined;
 }
 
-function isShown(test: TrainResults["tests"][number], part: string): boolean {
+function isShown(results: TrainResults, test: TrainResults["tests"][number], part: string): boolean {
   if (part === "frames") return test.frames.length > 0;
   if (part === "diagnosis") return test.diagnosis !== null;
   if (part === "moves") return test.moves?.screws.some(({ move }) => move.value !== null) ?? false;
+  if (part === "illumination") return test.illumination !== null;
+  if (part === "rings") return showsLight(results, results.tests.indexOf(test));
   if (part === "colour") return test.colour !== null;
   return part === "sweep" ? test.sweep !== null : test.zones !== null;
 }
@@ -42,7 +47,7 @@ function findTestPart(results: TrainResults, keys: string[]): EvidenceLink | nul
   const test = results.tests[Number(keys[1])] ?? results.tests.find(({ id }) => id === keys[1]);
   if (test === undefined) return null;
   const part = findOwn(testParts, keys[2] ?? "");
-  const shown = part !== undefined && isShown(test, keys[2] ?? "");
+  const shown = part !== undefined && isShown(results, test, keys[2] ?? "");
   return shown
     ? { href: `#${part.anchor}-${test.id}`, text: `${part.text}, ${formatDate(test.date)}` }
     : { href: `#test-${test.id}`, text: `test of ${formatDate(test.date)}` };

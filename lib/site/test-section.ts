@@ -4,6 +4,7 @@ import type { PageChange, TestStep } from "./change-section.ts";
 import { makeColourSection, type PageColour } from "./colour-section.ts";
 import { makeEdgeSection, type PageEdge } from "./edge-section.ts";
 import { formatDate, formatNumber, formatPlain, formatQuantity } from "./format-number.ts";
+import type { PageLight } from "./light-section.ts";
 import type { PageTable } from "./page-table.ts";
 import {
   listQuantityCells,
@@ -33,6 +34,8 @@ export interface PageTest {
   colour: PageColour | null;
   /** The Moon's limb; null where the record names no edge. */
   edge: PageEdge | null;
+  /** How light falls off, and which ring does it; null where nothing tells. */
+  light: PageLight | null;
   /** Star cut-outs beside the page: for the eye, and as measured. */
   crops: { name: string; words: string; display: string; raw: string }[];
   /** Id of the figure that shows the cut-outs. */
@@ -157,6 +160,7 @@ export function makeTestSection(
   test: TestResults,
   figures: PlacedFigure[],
   crops: readonly CropFile[],
+  light: PageLight | null,
 ): PageTest {
   const channels = Object.entries(test.channelZones);
   const zoneTables =
@@ -186,6 +190,7 @@ export function makeTestSection(
     causes: makeCausesSection(test),
     colour: makeColourSection(test),
     edge: makeEdgeSection(test),
+    light,
     crops: crops.map(({ file, display, raw }) => ({
       name: file,
       words: describeCrop(test, file),

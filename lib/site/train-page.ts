@@ -17,6 +17,7 @@ import type { KeyNumber } from "./key-numbers.ts";
 import { listKeyNumbers, sortNewestFirst } from "./key-numbers.ts";
 import type { PageLedger } from "./ledger-section.ts";
 import { makeLedgerSection } from "./ledger-section.ts";
+import { makeLightSection } from "./light-section.ts";
 import type { PageFinding } from "./list-findings.ts";
 import { listFindings } from "./list-findings.ts";
 import { nameRecordFiles } from "./name-record-files.ts";
@@ -111,6 +112,7 @@ export function makeTrainPage(
         test,
         [],
         crops.filter(({ testId }) => testId === test.id),
+        makeLightSection(results, test),
       ),
       steps: listSteps(inTime, at),
       change: at === 0 ? null : makeChangeSection(inTime[at - 1], test),
@@ -121,9 +123,10 @@ export function makeTrainPage(
   const tables = [
     ...(equipment === null ? [] : [equipment.table]),
     ...(ledger === null ? [] : [ledger.table]),
-    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes, colour, edge, change }) => [
+    ...withoutFigures.flatMap(({ framesTable, zoneTables, causes, colour, edge, change, light }) => [
       ...(change?.table ? [change.table] : []),
       ...listCauseTables(causes),
+      ...(light?.tables ?? []),
       ...(colour?.tables ?? []),
       ...(edge?.table ? [edge.table] : []),
       ...(framesTable ? [framesTable] : []),

@@ -126,6 +126,36 @@ export const opticsTerms: readonly Term[] = [
     word: "flat frame",
     also: ["flats"],
     meaning: "An exposure of an evenly lit surface; it shows how light falls off towards the corners.",
+    measured: "Zero level off, frames averaged, a smooth map fitted; its brightest point counts as 100 %.",
+    more: "light",
+  },
+  {
+    id: "bias-frame",
+    word: "bias frame",
+    also: ["bias frames"],
+    meaning: "The shortest exposure without light: what the camera adds to every frame.",
+    more: "light",
+  },
+  {
+    id: "clear-diameter",
+    word: "clear diameter",
+    also: ["clear diameters"],
+    meaning: "The width of a ring that light can pass; smaller than the size of its thread.",
+    more: "light",
+  },
+  {
+    id: "exit-pupil",
+    word: "exit pupil",
+    meaning:
+      "The image of the aperture as seen from the sensor: where the light of every point of the field seems to come from.",
+    more: "light",
+  },
+  {
+    id: "read-noise",
+    word: "read noise",
+    meaning: "Noise that the camera adds to every pixel when it is read out, in electrons.",
+    measured: "Scatter of the difference of two bias frames over the root of two, times the gain.",
+    more: "light",
   },
   {
     id: "vignetting",
