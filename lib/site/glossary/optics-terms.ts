@@ -132,14 +132,12 @@ export const opticsTerms: readonly Term[] = [
   {
     id: "bias-frame",
     word: "bias frame",
-    also: ["bias frames"],
     meaning: "The shortest exposure without light: what the camera adds to every frame.",
     more: "light",
   },
   {
     id: "clear-diameter",
     word: "clear diameter",
-    also: ["clear diameters"],
     meaning: "The width of a ring that light can pass; smaller than the size of its thread.",
     more: "light",
   },
