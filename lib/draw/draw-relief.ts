@@ -1,16 +1,16 @@
 import type { TestResults, TrainResults } from "../report/results.ts";
 import { traceContours } from "./contour-lines.ts";
+import { traceDepthBand } from "./depth-band.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
 import { type ReliefSurface, readReliefSurface } from "./relief-surface.ts";
 import { chooseStep, formatSigned, listTicks } from "./scale.ts";
-import { drawElement, drawLine, drawText, formatCoordinate, tracePath } from "./svg.ts";
+import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
 import { corners, isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
 
 const margin = { left: 40, right: 14, top: 16, bottom: 62 };
 const mostLevels = 9;
-const bandColumns = 240;
 
 type Sensor = TestResults["sensor"];
 
@@ -63,34 +63,6 @@ function writeTable(surface: ReliefSurface, test: TestResults): DataTable {
     columns,
     rows: places.map(([x, y]) => [round(x), round(y), round(surface.height(x, y)), null, null]),
   };
-}
-
-/** Area within the depth of focus, as columns of a fine grid: a tint under the contours. */
-function traceBand(
-  surface: ReliefSurface,
-  sensor: Sensor,
-  depthUm: number,
-  place: (x: number, y: number) => [number, number],
-) {
-  const columns = bandColumns;
-  const rows = Math.max(8, Math.round((columns * sensor.heightMm) / sensor.widthMm));
-  let path = "";
-  const [w, h] = [sensor.widthMm / columns, sensor.heightMm / rows];
-  for (let j = 0; j < rows; j++) {
-    for (let i = 0, from = -1; i <= columns; i++) {
-      const inside =
-        i < columns &&
-        Math.abs(surface.height((i + 0.5) * w - sensor.widthMm / 2, (j + 0.5) * h - sensor.heightMm / 2)) <=
-          depthUm;
-      if (inside && from < 0) from = i;
-      if (inside || from < 0) continue;
-      const [x1, y1] = place(from * w - sensor.widthMm / 2, (j + 1) * h - sensor.heightMm / 2);
-      const [x2, y2] = place(i * w - sensor.widthMm / 2, j * h - sensor.heightMm / 2);
-      path += `M${formatCoordinate(x1)} ${formatCoordinate(y1)}H${formatCoordinate(x2)}V${formatCoordinate(y2)}H${formatCoordinate(x1)}Z`;
-      from = -1;
-    }
-  }
-  return path;
 }
 
 /**
@@ -178,7 +150,7 @@ export function drawRelief(results: TrainResults, testIndex: number): Figure | n
     drawText(margin.left + 29, keyY + 1, `within ±${depthUm.toFixed(0)} µm: the depth of focus`, {
       class: "soft",
     }) +
-    drawText(figureWidth - margin.right, keyY + 1, "mm, as displayed", {
+    drawText(figureWidth - margin.right, keyY + 1, "mm from the centre, as displayed", {
       class: "soft",
       "text-anchor": "end",
     });
@@ -199,7 +171,7 @@ export function drawRelief(results: TrainResults, testIndex: number): Figure | n
     ...hairline,
   });
   const band = drawElement("path", {
-    d: traceBand(surface, test.sensor, depthUm, place) || "M0 0",
+    d: traceDepthBand(surface, test.sensor, depthUm, place) || "M0 0",
     fill: colours.accent,
     "fill-opacity": 0.18,
   });

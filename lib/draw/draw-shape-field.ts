@@ -111,7 +111,7 @@ export function drawShapeField(results: TrainResults, testIndex: number): Figure
   const key =
     drawLine(margin.left, keyY, margin.left + keyLength, keyY, { stroke: colours.ink, "stroke-width": 1.3 }) +
     drawText(margin.left + keyLength + 7, keyY + 4, `ellipticity ${keyEllipticity}`, { class: "soft" }) +
-    drawText(figureWidth - margin.right, keyY + 4, "mm from the sensor’s centre, as displayed", {
+    drawText(figureWidth - margin.right, keyY + 4, "mm from the centre, as displayed", {
       class: "soft",
       "text-anchor": "end",
     });

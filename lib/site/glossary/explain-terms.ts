@@ -54,9 +54,8 @@ function makeAnchor(id: string): string {
 
 /** One entry of a list of terms; `methods` is the address of the methods page. */
 export function writeTerm(term: Term, methods: string): string {
-  const measured =
-    term.measured === undefined ? "" : ` <span class="measured-by">${escapeHtml(term.measured)}</span>`;
-  const more = term.more === undefined ? "" : ` <a href="${methods}#${term.more}">How it is measured</a>`;
+  const measured = term.measured === undefined ? "" : ` <em>Measured:</em> ${escapeHtml(term.measured)}`;
+  const more = term.more === undefined ? "" : ` <a href="${methods}#${term.more}">More in the methods</a>`;
   const word = `${term.word.charAt(0).toUpperCase()}${term.word.slice(1)}`;
   return `<dt id="${makeAnchor(term.id)}">${escapeHtml(word)}</dt><dd>${escapeHtml(term.meaning)}${measured}${more}</dd>`;
 }
