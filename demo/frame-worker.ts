@@ -5,6 +5,7 @@ import { parentPort } from "node:worker_threads";
 import type { FramePlan } from "./plan.ts";
 import { drawFlat, type FlatExposure } from "./simulator/draw-flat.ts";
 import { drawFrame } from "./simulator/draw-frame.ts";
+import { drawMoon, type MoonExposure } from "./simulator/draw-moon.ts";
 import { type CatalogueStar, makeSky } from "./simulator/make-sky.ts";
 import type { StarTruth } from "./simulator/star-truth.ts";
 import { encodeFits } from "./simulator/write-fits.ts";
@@ -65,9 +66,23 @@ function makeFlat(plan: FramePlan, flat: FlatExposure, targetDir: string): void 
   writeWhole(file, encodeFits(frame, plan.header, plan.rowsTopDown));
 }
 
+/** The Moon, and beside it the optics and colours that it shows. */
+function makeMoon(plan: FramePlan, moon: MoonExposure, targetDir: string): void {
+  const frame = drawMoon(moon, plan.optics, plan.camera, plan.exposure, plan.seed);
+  const file = join(targetDir, plan.file);
+  const { bands, dispersion, seeingArcsec } = plan.exposure;
+  const truth = { moon, bands, dispersion, seeingArcsec, field: plan.optics.field };
+  writeWhole(file.replace(/\.fits$/, ".truth.json"), `${JSON.stringify(truth)}\n`);
+  writeWhole(file, encodeFits(frame, plan.header, plan.rowsTopDown));
+}
+
 function makeFrame(plan: FramePlan, targetDir: string): void {
   if (plan.flat !== undefined) {
     makeFlat(plan, plan.flat, targetDir);
+    return;
+  }
+  if (plan.moon !== undefined) {
+    makeMoon(plan, plan.moon, targetDir);
     return;
   }
   const scene = {

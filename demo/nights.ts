@@ -9,6 +9,7 @@ import {
   native,
 } from "./equipment.ts";
 import type { Exposure, Optics, SimulatedCamera } from "./simulator/conditions.ts";
+import type { MoonExposure } from "./simulator/draw-moon.ts";
 import type { SkyField } from "./simulator/make-sky.ts";
 import { plainExposure } from "./simulator/presets.ts";
 import type { Nebula, Trail } from "./simulator/scene.ts";
@@ -49,6 +50,8 @@ export interface Night {
     levels: Readonly<Record<string, number>>;
     gradient: { share: number; angleDeg: number };
   };
+  /** The Moon instead of a star field: `frames` then has nothing, and the camera reads a part of the sensor. */
+  moon?: { exposure: MoonExposure; frames: readonly Pick<Exposure, "seeingArcsec" | "tracking">[] };
   rowsTopDown: boolean;
   seed: number;
 }
@@ -266,5 +269,45 @@ export const nights: readonly Night[] = [
     },
     rowsTopDown: true,
     seed: 5500,
+  },
+  {
+    folder: "tarn-61-colour/2026-10-23",
+    start: "2026-10-23T18:41:10",
+    object: "Moon",
+    instrument: "Heron 26C",
+    telescope: "Tarnlight 61",
+    filter: "none",
+    altitudeDeg: 34,
+    temperatureC: 4,
+    optics: colour61,
+    camera: { ...heron26, cfa: "RGGB", quantumEfficiency: 0.75, readNoiseElectrons: 1.7 },
+    sky: cygnus,
+    nebulae: [],
+    exposure: {
+      ...plainExposure,
+      exposureS: 0.004,
+      bands: colour61Bands,
+      dispersion: { zenithDistanceDeg: 56, zenithAngleDeg: 101 },
+    },
+    frames: [],
+    moon: {
+      exposure: {
+        radiusArcsec: 931,
+        phaseAngleDeg: 42,
+        sunAngleDeg: 195,
+        centreMm: { x: 0.35, y: -0.2 },
+        levels: { R: 0.52, G: 0.7, B: 0.44 },
+        part: { xPx: 2720, yPx: 1536, widthPx: 980, heightPx: 920 },
+        terrainArcsec: 0.7,
+        seed: 5610,
+      },
+      frames: [
+        { seeingArcsec: 2.7, tracking: {} },
+        { seeingArcsec: 2.9, tracking: {} },
+        { seeingArcsec: 2.8, tracking: {} },
+      ],
+    },
+    rowsTopDown: true,
+    seed: 5600,
   },
 ];

@@ -1,6 +1,7 @@
 import { type Night, nights } from "./nights.ts";
 import type { Exposure, Optics, SimulatedCamera } from "./simulator/conditions.ts";
 import type { FlatExposure } from "./simulator/draw-flat.ts";
+import type { MoonExposure } from "./simulator/draw-moon.ts";
 import type { DustShadow } from "./simulator/flat-light.ts";
 import type { SkyField } from "./simulator/make-sky.ts";
 import { clearBand } from "./simulator/presets.ts";
@@ -24,12 +25,19 @@ export interface FramePlan {
   rowsTopDown: boolean;
   /** A flat or bias frame instead of stars. */
   flat?: FlatExposure;
+  /** The Moon instead of stars. */
+  moon?: MoonExposure;
 }
 
 /** Every frame of the demo: the lights of each night, then its sweep and flats, then the cameras' bias frames. */
 export function planDemoFrames(): FramePlan[] {
   return [
-    ...nights.flatMap((night) => [...planLights(night), ...planSweep(night), ...planFlats(night)]),
+    ...nights.flatMap((night) => [
+      ...planLights(night),
+      ...planSweep(night),
+      ...planFlats(night),
+      ...planMoon(night),
+    ]),
     ...planBias(nights),
   ];
 }
@@ -178,6 +186,33 @@ function planBias(all: readonly Night[]): FramePlan[] {
       ),
     ),
   );
+}
+
+function planMoon(night: Night): FramePlan[] {
+  const { moon } = night;
+  if (moon === undefined) return [];
+  return moon.frames.map((frame, k) => {
+    const exposure: Exposure = { ...night.exposure, ...frame };
+    const { part } = moon.exposure;
+    return {
+      file: `${night.folder}/moon-${k + 1}.fits`,
+      seed: night.seed + k,
+      sky: night.sky,
+      nebulae: [],
+      trails: [],
+      cosmicRays: 0,
+      optics: night.optics,
+      camera: night.camera,
+      exposure,
+      header: [
+        ...writeHeader(night, exposure, k),
+        { keyword: "XORGSUBF", value: part.xPx, comment: "first column read, px" },
+        { keyword: "YORGSUBF", value: part.yPx, comment: "first row read, from the bottom, px" },
+      ],
+      rowsTopDown: night.rowsTopDown,
+      moon: { ...moon.exposure, part },
+    };
+  });
 }
 
 function writeHeader(night: Night, exposure: Exposure, k: number): HeaderCard[] {

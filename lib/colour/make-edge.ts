@@ -63,19 +63,18 @@ function predictGrowth(
   return makeMeasured(value, "um", Math.min(lo, hi), Math.max(lo, hi), pair.stars);
 }
 
-/** Mean of the frames' estimates; the error is the larger of what each leaves open and how far they differ. */
+/**
+ * Mean of the frames' estimates. Frames show the same mountains, so what they leave open is not averaged down: the error is that of
+ * one frame, or how far the frames differ where that is more.
+ */
 function averageEstimates(estimates: readonly Estimate[], factor: number): Estimate {
   const n = estimates.length;
   const value = estimates.reduce((sum, { value: each }) => sum + each, 0) / n;
-  const own = Math.sqrt(estimates.reduce((sum, { error }) => sum + error * error, 0)) / n;
-  const freedom = estimates.reduce((sum, { freedom: each }) => sum + each, 0);
-  if (n < 2) return { value: value * factor, error: own * factor, freedom };
-  const between = Math.sqrt(
-    estimates.reduce((sum, { value: each }) => sum + (each - value) ** 2, 0) / (n - 1) / n,
-  );
-  return between > own
-    ? { value: value * factor, error: between * factor, freedom: n - 1 }
-    : { value: value * factor, error: own * factor, freedom };
+  const own = Math.sqrt(estimates.reduce((sum, { error }) => sum + error * error, 0) / n);
+  const freedom = Math.min(...estimates.map(({ freedom: each }) => each));
+  const squares = estimates.reduce((sum, { value: each }) => sum + (each - value) ** 2, 0);
+  const between = n < 2 ? 0 : Math.sqrt(squares / (n - 1));
+  return { value: value * factor, error: Math.max(own, between) * factor, freedom };
 }
 
 function makePair(of: string, setting: EdgeSetting): EdgePair {

@@ -191,11 +191,15 @@ export function stageColour(train: TrainEntry, entries: readonly ColouredTest[])
     const colour = measureFilters(train, group);
     if (colour !== null) for (const { results } of group) shared.set(results.id, colour);
   }
-  return entries.map((entry) => {
+  const colours = entries.map((entry) => {
     const names = listChannels(takeFrames(entry));
-    const colour =
-      names.length > 1 ? measurePixels(train, entry, names) : (shared.get(entry.results.id) ?? null);
-    const edge = measureLimb(train, entry, colour);
-    return { ...entry.results, colour, ...(entry.test.record.edge === null ? {} : { edge }) };
+    return names.length > 1 ? measurePixels(train, entry, names) : (shared.get(entry.results.id) ?? null);
+  });
+  // Lateral colour belongs to the optics: a night of the Moon alone is held against the latest night with stars.
+  const latest = colours.findLast((colour) => colour !== null) ?? null;
+  return entries.map((entry, k) => {
+    const edge = measureLimb(train, entry, colours[k] ?? latest);
+    const isAsked = entry.test.record.edge !== null;
+    return { ...entry.results, colour: colours[k], ...(isAsked ? { edge } : {}) };
   });
 }
