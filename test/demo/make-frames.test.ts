@@ -54,13 +54,14 @@ describe("making the demo's frames", () => {
     expect(colour.planes.map(({ channel }) => channel).sort()).toEqual(["B", "G", "R"]);
   });
 
-  it("plans eighteen lights, nine frames of a sweep, twelve flats and eight bias frames, whose files all differ", () => {
+  it("plans eighteen lights, nine frames of a sweep, twelve flats, three of the Moon and eight bias frames, whose files all differ", () => {
     const files = planDemoFrames().map(({ file }) => file);
     expect(files.filter((file) => file.includes("/light-"))).toHaveLength(18);
     expect(files.filter((file) => file.includes("/sweep-"))).toHaveLength(9);
     expect(files.filter((file) => file.includes("/flat-"))).toHaveLength(12);
     expect(files.filter((file) => file.includes("/bias-"))).toHaveLength(8);
-    expect(new Set(files).size).toBe(47);
+    expect(files.filter((file) => file.includes("/moon-"))).toHaveLength(3);
+    expect(new Set(files).size).toBe(50);
   });
 
   it("moves the sensor of the sweep away by 1.6 um a step of the header, binned 2 x 2", () => {
