@@ -70,6 +70,7 @@ function findContradiction(test: TestResults, index: number): Finding[] {
   if (sentence === null) return [];
   return [
     {
+      name: "tilt-contradicted",
       level: "watch",
       sentence,
       evidence: [`tests.${index}.sweep.tiltAcross`, `tests.${index}.field.tiltAcross`],
