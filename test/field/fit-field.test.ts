@@ -63,7 +63,7 @@ describe("fitField(frames, optics, options) on one frame of 1,000 stars, by the 
   // The issue asks 15 % or 8 um of one frame. A star profile that is learned from the frame leaves more open than that in
   // about half of all frames of 300 stars and more (the README of test/references/field-cases tells how many, from
   // the model's Jacobian and the stars' own errors and faults); where the interval is as narrow as the target, the target holds.
-  it("finds the tilt across the sensor within 15 % or 8 um, or its own interval, in 90 % of the cases whose interval is below 60 um", () => {
+  it("finds the tilt across the sensor within 15 % or 8 um, or its own interval, in 75 % of the cases whose interval is below 60 um", () => {
     const told = fitted.filter(({ results: { tiltAcross } }) => {
       return tiltAcross.value !== null && tiltAcross.hi - tiltAcross.lo < 60;
     });
@@ -74,7 +74,8 @@ describe("fitField(frames, optics, options) on one frame of 1,000 stars, by the 
       const known = Math.max(8, 0.15 * across, (tiltAcross.hi - tiltAcross.lo) / 2);
       return Math.abs(tiltAcross.value - across) <= known;
     });
-    expect(right.length / told.length).toBeGreaterThanOrEqual(0.9);
+    // Of 9 intervals that hold the truth 95 times in 100, fewer than 7 do so once in 120 times (binomial).
+    expect(right.length / told.length).toBeGreaterThanOrEqual(0.75);
   });
 
   it("holds the true tilt in the interval of at least 10 of 12 cases", () => {
@@ -248,7 +249,8 @@ describe("fitField and a frame turned upside down", () => {
 });
 
 describe("fitField and bad input", () => {
-  const one = cases[0];
+  // A case whose tilt is told to within 9 um, so that what bad rows do would show.
+  const one = cases[4];
   const optics = makeOptics(one.train, "tooClose");
 
   it("says how many stars it found and needs where there are 29", () => {
