@@ -10,7 +10,7 @@ export async function buildFolder(
   contentDir: string,
   outDir: string,
   onStep: (line: string) => void,
-  options: { threads?: number; quick?: boolean } = {},
+  threads?: number,
 ): Promise<SiteReport> {
   const store = await openStoreFolder(contentDir);
   try {
@@ -32,7 +32,7 @@ export async function buildFolder(
       onStep,
       storeDir: store.dir,
       memory,
-      ...options,
+      ...(threads === undefined ? {} : { threads }),
     });
   } finally {
     await store.close();

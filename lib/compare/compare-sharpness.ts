@@ -22,10 +22,10 @@ function readFactors({ stars }: ReadSide): SideFactors {
 /** Why a region's width is not known, named by its side. */
 function sayWhy(read: ReadSide, name: "a" | "b"): string {
   if (read.why !== undefined) return read.why;
-  if (read.side.test === null) return `Side ${name} has no test yet.`;
+  if (read.side.test === null) return `Side ${name.toUpperCase()} has no test yet.`;
   return read.stars === null
-    ? `No star of side ${name} was measured.`
-    : `Side ${name} has fewer than six measurable stars here.`;
+    ? `No star of side ${name.toUpperCase()} was measured.`
+    : `Side ${name.toUpperCase()} has fewer than six measurable stars here.`;
 }
 
 function stateLength(drawn: RegionDraws["width"], factors: SideFactors, why: string): Length {

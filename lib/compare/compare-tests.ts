@@ -5,6 +5,7 @@ import { compareMatched } from "./compare-matched.ts";
 import { compareScales } from "./compare-scales.ts";
 import { compareZones } from "./compare-sharpness.ts";
 import type { ComparisonRequest, ComparisonSide } from "./comparison-side.ts";
+import { describeSides } from "./describe-sides.ts";
 import { makeVerdict } from "./make-verdict.ts";
 import type { MatchedMeasurement } from "./matched-measurement.ts";
 import { chooseCommonNight, drawZones, readSameSide, readSide, SIDE_SEEDS } from "./read-side.ts";
@@ -34,6 +35,7 @@ export function compareTests(request: ComparisonRequest, stored: MatchedMeasurem
     name: request.name,
     a: nameSide(request.a),
     b: nameSide(request.b),
+    sides: describeSides(request),
     ...scales,
     zones,
     ...matched,

@@ -47,7 +47,11 @@ function isWin(verdict: Verdict): verdict is "aSharper" | "bSharper" {
 }
 
 /** Narrower in pixels, and why: said only where the other comparisons rule the optics out. */
-function describeSampling(units: Units, arcsecPerPx: { a: number; b: number } | null): string {
+function describeSampling(
+  units: Units,
+  arcsecPerPx: { a: number; b: number } | null,
+  sameNight: boolean,
+): string {
   const { px, um, matched, oneNight } = units;
   if (!isWin(px.class) || arcsecPerPx === null) return "";
   const winner = px.class;
@@ -56,7 +60,8 @@ function describeSampling(units: Units, arcsecPerPx: { a: number; b: number } | 
   const notItsOptics = um.class === other[winner] || um.class === "noDifference";
   const notItself = [matched.class, oneNight.class].every((verdict) => verdict !== winner);
   if (!notItsOptics || !notItself) return "";
-  return `${letters[winner]}'s narrower stars in pixels are its coarser sampling, not better optics.`;
+  const andNight = units.arcsec.class === winner && !sameNight ? " and its night" : "";
+  return `${letters[winner]}'s narrower stars in pixels are its coarser sampling${andNight}, not better optics.`;
 }
 
 /** What the night did to the comparison on the sky, as far as the calculation under one night tells. */
@@ -69,6 +74,10 @@ function describeNightsShare(units: Units, nights: ComparedNights): string {
       : oneNight.class === "cannotTell"
         ? "it cannot be told which would be sharper"
         : `${letters[oneNight.class]} would be sharper by ${sayNumber(Math.abs(oneNight.difference.value ?? 0), 2)} arcsec`;
+  const [seen, left] = [arcsec.difference.value ?? 0, oneNight.difference.value ?? 0];
+  if (isWin(arcsec.class) && oneNight.class === arcsec.class && Math.abs(seen) > 1.3 * Math.abs(left)) {
+    return `Of the ${sayNumber(Math.abs(seen), 2)} arcsec by which ${letters[arcsec.class]} is narrower on the sky, ${sayNumber(Math.abs(left), 2)} arcsec would be left under one night, by calculation; the rest is the nights'.`;
+  }
   const blame =
     isWin(arcsec.class) && oneNight.class !== arcsec.class
       ? `${letters[arcsec.class]}'s narrower stars on the sky are largely its night's: under`
@@ -84,7 +93,7 @@ export function describeOverall(
 ): string {
   return [
     describeLead(units),
-    describeSampling(units, arcsecPerPx),
+    describeSampling(units, arcsecPerPx, nights.sameNight),
     describeNightsShare(units, nights),
     nights.sentence,
     ...nights.shoot.slice(0, 1),

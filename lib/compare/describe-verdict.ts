@@ -46,9 +46,12 @@ function sayValue(quantity: Quantity, unit: string, decimals: number): string {
     : `${sayNumber(quantity.value, decimals)} ${unit}`;
 }
 
+/** Places so that half the interval shows two figures where it starts with 1 or 2, else one. */
 function chooseDecimals({ lo, hi }: KnownQuantity): number {
   const half = (hi - lo) / 2;
-  return half > 0 ? Math.max(0, Math.min(3, 1 - Math.floor(Math.log10(half)))) : 2;
+  if (!(half > 0)) return 2;
+  const power = Math.floor(Math.log10(half));
+  return Math.max(0, Math.min(3, (half / 10 ** power < 2.95 ? 1 : 0) - power));
 }
 
 /** One unit's verdict in words. It claims what the interval holds and nothing more. */

@@ -2,6 +2,7 @@
 
 import type { Length, Quantity } from "../maths/quantity.ts";
 import type { ScaleResults } from "./scale-results.ts";
+import type { TestResults } from "./test-results.ts";
 import type { Zone } from "./zone-names.ts";
 
 export type Verdict = "aSharper" | "bSharper" | "noDifference" | "cannotTell";
@@ -13,6 +14,8 @@ export interface Comparison {
   /** `test` is empty where the train has no test yet: its records alone are then compared. */
   a: { train: string; test: string };
   b: { train: string; test: string };
+  /** What is known of each side, for reading the numbers and for the pictures. */
+  sides: { a: ComparedSide; b: ComparedSide };
   ratio: Quantity; // focal length of b over that of a, from common stars
   nominalRatio: Quantity;
   rotation: Quantity; // deg, turns a into b, counter-clockwise as displayed
@@ -60,6 +63,20 @@ export interface UnitVerdict {
   matters: Quantity;
   /** The smallest difference that data of this kind would show four times in five. */
   shown: Quantity;
+}
+
+export interface ComparedSide {
+  trainName: string;
+  /** What tells this side from the other in a few words: the train, or the state of one train. */
+  label: string;
+  date: string | null;
+  spacersMm: number[] | null;
+  spacingError: Quantity | null; // mm
+  /** um and arcsec of one pixel as binned; null where no star was measured. */
+  scale: TestResults["scale"] | null;
+  sensor: { widthMm: number; heightMm: number };
+  /** Cut-outs of single stars; `file` is relative to the test's folder. */
+  cutouts: NonNullable<TestResults["spokes"]>["crops"];
 }
 
 /** Both sides in one region of the field; differences are b minus a. FWHM. */

@@ -125,12 +125,7 @@ export function finishField(
   const diagnosis =
     fit === null
       ? null
-      : diagnose(fit, {
-          tolerances: train.record.tolerances,
-          ledgerRadialMeans,
-          sweep: results.sweep,
-          seed: FIELD_SEED,
-        });
+      : diagnose(fit, { tolerances: train.record.tolerances, ledgerRadialMeans, seed: FIELD_SEED });
   return { ...results, field, diagnosis, moves: stageMoves(train, { ...results, field }) };
 }
 
@@ -151,7 +146,5 @@ function stageMoves(train: TrainEntry, results: TestResults): TestResults["moves
     obstruction: telescope.obstructionMm / telescope.apertureMm,
     widthUm: results.zones?.centre.fwhm.um.value ?? null,
   };
-  return adjuster !== null && "screws" in adjuster
-    ? computeMoves({ ...request, adjuster })
-    : computeShims({ ...request, adjuster });
+  return adjuster === null ? computeShims(request) : computeMoves({ ...request, adjuster });
 }

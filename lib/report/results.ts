@@ -15,6 +15,7 @@ export type { Length, Quantity, Unit } from "../maths/quantity.ts";
 export type {
   ComparedNights,
   ComparedRing,
+  ComparedSide,
   ComparedZone,
   Comparison,
   EquipmentLine,

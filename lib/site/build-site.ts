@@ -4,6 +4,7 @@ import type { Comparison } from "../report/results.ts";
 import { checkNames } from "./check-names.ts";
 import { checkSite } from "./check-site.ts";
 import { cleanTexts } from "./clean-text.ts";
+import type { ComparisonPage } from "./comparison-page.ts";
 import { hashTrain } from "./hash-train.ts";
 import { makeIndexPage } from "./index-page.ts";
 import { makeTrains, type SiteTrain } from "./make-trains.ts";
@@ -13,6 +14,7 @@ import { renderPages } from "./render-pages.ts";
 import { readSiteState, type StandingTrain, writeSiteState } from "./site-state.ts";
 import { hashSiteCode } from "./template-files.ts";
 import type { TrainSummary } from "./train-summary.ts";
+import { writeComparison } from "./write-comparison.ts";
 import { writeSiteFiles } from "./write-site-files.ts";
 
 export type { SiteTrain } from "./make-trains.ts";
@@ -79,11 +81,12 @@ export async function buildSite(request: SiteRequest): Promise<SiteReport> {
  *   `site/dead-link` and the like from the check of the built pages, all together.
  */
 export async function buildPlanned(plan: SitePlan): Promise<SiteReport> {
-  const faults = checkNames(plan.trains);
+  const faults = checkNames(plan.trains, plan.comparisons);
   if (faults.length > 0) throw new ReportError(faults);
   const partial = await openPartial(plan.outDir);
   try {
-    return await writeSite({ ...plan, site: cleanTexts(plan.site) }, partial);
+    const cleaned = { site: cleanTexts(plan.site), comparisons: cleanTexts(plan.comparisons) };
+    return await writeSite({ ...plan, ...cleaned }, partial);
   } catch (error) {
     await dropPartial(plan.outDir);
     throw error;
@@ -105,7 +108,11 @@ async function writeSite(plan: SitePlan, partial: string): Promise<SiteReport> {
     return kept.get(id) ?? { key, summary: made.get(id) as TrainSummary };
   });
   await writeRootPages(plan, state, partial);
-  const found = await checkSite(partial, new Set(changed.map((id) => `trains/${id}`)), {
+  const written = [
+    ...changed.map((id) => `trains/${id}`),
+    ...plan.comparisons.map(({ id }) => `comparisons/${id}`),
+  ];
+  const found = await checkSite(partial, new Set(written), {
     dir: outDir,
     folders: new Set([...kept.keys()].map((id) => `trains/${id}`)),
   });
@@ -115,21 +122,31 @@ async function writeSite(plan: SitePlan, partial: string): Promise<SiteReport> {
     outDir,
     [...kept.keys()].map((id) => `trains/${id}`),
   );
-  return { pages: trains.length + 2, reused: kept.size };
+  return { pages: trains.length + plan.comparisons.length + 2, reused: kept.size };
 }
 
-/** The pages and files of the site as a whole, from what its trains say of themselves. */
+/**
+ * The pages and files of the site as a whole, from what its trains say of themselves, and the comparisons' pages. A
+ * comparison with a train whose review is a draft has its page and stands in no list.
+ */
 async function writeRootPages(
-  { site }: SitePlan,
+  { site, comparisons, outDir }: SitePlan,
   state: readonly StandingTrain[],
   partial: string,
 ): Promise<void> {
   const summaries = state.map(({ summary }) => summary).filter((summary) => !summary.isDraft);
+  const published = new Set(summaries.map(({ id }) => id));
+  const listed = comparisons.filter(({ a, b }) => published.has(a.train) && published.has(b.train));
   const index = makeIndexPage(
     summaries.map(({ row }) => row),
     site,
+    listed,
   );
-  await writeSiteFiles(summaries, index, partial);
-  writePublication(summaries, site, ["methods/"], partial);
-  await renderPages({ siteTitle: index.title, index, trains: new Map() }, partial);
+  await writeSiteFiles(summaries, listed, index, partial);
+  const folders = ["methods/", ...listed.map(({ id }) => `comparisons/${id}/`)];
+  writePublication(summaries, site, folders, partial);
+  const pages = new Map<string, ComparisonPage>();
+  for (const comparison of comparisons)
+    pages.set(comparison.id, await writeComparison(comparison, site, partial, [partial, outDir]));
+  await renderPages({ siteTitle: index.title, index, trains: new Map(), comparisons: pages }, partial);
 }

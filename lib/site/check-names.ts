@@ -5,8 +5,19 @@ const allowedWords =
   "letters, digits, dot, hyphen and underscore, at most 100, starting with a letter or digit";
 
 /** Ids become folders and addresses; what could leave the site's folder or meet another's is refused by name. */
-export function checkNames(trains: readonly { id: string; tests: readonly { id: string }[] }[]): Fault[] {
+export function checkNames(
+  trains: readonly { id: string; tests: readonly { id: string }[] }[],
+  comparisons: readonly { id: string }[] = [],
+): Fault[] {
   const faults: Fault[] = [];
+  const compared = new Set<string>();
+  for (const { id } of comparisons) {
+    const file = `comparisons/${id}.yaml`;
+    if (!allowedId.test(id)) faults.push(makeFault("site/unsafe-name", file, id, allowedWords));
+    if (compared.has(id.toLowerCase()))
+      faults.push(makeFault("site/same-name", file, id, "a name no other comparison has, capitals apart"));
+    compared.add(id.toLowerCase());
+  }
   const seen = new Set<string>();
   for (const { id, tests } of trains) {
     if (!allowedId.test(id)) faults.push(makeFault("site/unsafe-name", `trains/${id}`, id, allowedWords));

@@ -1,5 +1,6 @@
 import type { UserConfig } from "@11ty/eleventy";
 import syntaxHighlight from "@11ty/eleventy-plugin-syntaxhighlight";
+import type { ComparisonPage } from "./comparison-page.ts";
 import { cutText } from "./escape-text.ts";
 import { explainTerms, glossary, writeTerm } from "./glossary/explain-terms.ts";
 import type { IndexPage } from "./index-page.ts";
@@ -21,6 +22,7 @@ export interface SitePages {
   /** Null where only trains' pages are to be written. */
   index: IndexPage | null;
   trains: ReadonlyMap<string, TrainPage>;
+  comparisons?: ReadonlyMap<string, ComparisonPage>;
 }
 
 /** Wires data, filters and highlighting into Eleventy; the same for the commands and for Eleventy's own. */
@@ -38,11 +40,13 @@ export function configureEleventy(config: UserConfig, pages: SitePages): void {
   config.addGlobalData("index", pages.index);
   config.addGlobalData("stretchWords", stretchWords);
   config.addGlobalData("trainIds", [...pages.trains.keys()]);
+  config.addGlobalData("comparisonIds", [...(pages.comparisons?.keys() ?? [])]);
   if (pages.index === null) {
     config.ignores.add("**/pages/index.njk");
     config.ignores.add("**/pages/methods.njk");
     config.ignores.add("**/pages/glossary.njk");
   }
+  config.addFilter("comparisonPage", (id: string) => pages.comparisons?.get(id));
   config.addFilter("trainPage", (id: string) => pages.trains.get(id));
   config.addFilter("markdown", renderMarkdown);
   config.addFilter("equation", setEquation);

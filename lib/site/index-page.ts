@@ -1,5 +1,6 @@
 import type { SiteRecord } from "../records/types.ts";
-import type { TrainResults } from "../report/results.ts";
+import type { Comparison, TrainResults } from "../report/results.ts";
+import { type ComparisonLink, listComparisons } from "./compared-with.ts";
 import { joinByline, readTrainRecord } from "./describe-train.ts";
 import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
 import { findLatestStars, sortNewestFirst } from "./key-numbers.ts";
@@ -20,9 +21,17 @@ export interface IndexPage {
   address: string | null;
   table: PageTable;
   count: number;
+  comparisons: ComparisonLink[];
 }
 
 const unknownWidth = { value: null, unit: "arcsec" as const, why: "No star field measured yet." };
+
+const unknownRatio = { value: null, unit: "ratio" as const, why: "No star field measured yet." };
+
+function sayField({ sampling: { fieldWidth, fieldHeight } }: TrainResults): string | null {
+  if (fieldWidth.value === null || fieldHeight.value === null) return null;
+  return `${fieldWidth.value.toFixed(2)}° × ${fieldHeight.value.toFixed(2)}°`;
+}
 
 /** A train's line of the index: as read, and as data. */
 export interface IndexRow {
@@ -37,6 +46,8 @@ export function makeIndexRow(results: TrainResults): IndexRow {
   const zones = findLatestStars(results)?.zones;
   const centre = zones?.centre.fwhm.arcsec ?? unknownWidth;
   const corner = zones?.corner.fwhm.arcsec ?? unknownWidth;
+  const overCentre = findLatestStars(results)?.contrasts?.overCentre.corner ?? unknownRatio;
+  const { fieldWidth, fieldHeight } = results.sampling;
   const findings = countFindings(results.findings);
   return {
     cells: [
@@ -44,11 +55,19 @@ export function makeIndexRow(results: TrainResults): IndexRow {
       makeTextCell(telescope.name),
       makeTextCell(corrector === null ? "none" : corrector.name),
       makeTextCell(camera.name),
-      makeTextCell(focalRatio.value === null ? null : `f/${formatPlain(focalRatio.value)}`),
-      makeTextCell(formatQuantity(imageScale)),
-      makeTextCell(lastTest === undefined ? "none yet" : formatDate(lastTest.date)),
+      {
+        ...makeTextCell(focalRatio.value === null ? null : `f/${formatPlain(focalRatio.value)}`),
+        sort: focalRatio.value,
+      },
+      { ...makeTextCell(formatQuantity(imageScale)), sort: imageScale.value },
+      { ...makeTextCell(sayField(results)), sort: results.sampling.fieldDiagonal.value },
+      {
+        ...makeTextCell(lastTest === undefined ? "none yet" : formatDate(lastTest.date)),
+        sort: lastTest?.date ?? null,
+      },
       makeQuantityCell(centre),
       makeQuantityCell(corner),
+      makeQuantityCell(overCentre),
       makeTextCell(findings),
     ],
     data: [
@@ -59,9 +78,12 @@ export function makeIndexRow(results: TrainResults): IndexRow {
       camera.name,
       focalRatio.value,
       imageScale.value,
+      fieldWidth.value,
+      fieldHeight.value,
       lastTest?.date ?? null,
       ...listQuantityCells(centre),
       ...listQuantityCells(corner),
+      ...listQuantityCells(overCentre),
       findings,
     ],
   };
@@ -73,26 +95,36 @@ export function nameSite(site: SiteRecord): string {
 }
 
 /** The index of trains, in the order given. */
-export function makeIndexPage(rows: readonly IndexRow[], site: SiteRecord): IndexPage {
+export function makeIndexPage(
+  rows: readonly IndexRow[],
+  site: SiteRecord,
+  comparisons: readonly Comparison[] = [],
+): IndexPage {
   // The table's remarks are marked in its cells: the rows given stay as they are.
-  const page = makePage(structuredClone([...rows]), site);
+  const page = makePage(structuredClone([...rows]), site, comparisons);
   finishTables([page.table]);
   return page;
 }
 
-function makePage(rows: readonly IndexRow[], site: SiteRecord): IndexPage {
+function makePage(
+  rows: readonly IndexRow[],
+  site: SiteRecord,
+  comparisons: readonly Comparison[],
+): IndexPage {
   return {
     title: nameSite(site),
     byline: joinByline(site.author, site.club),
     address: /^https?:\/\//i.test(site.baseUrl) ? `${site.baseUrl.replace(/\/+$/, "")}/` : null,
     count: rows.length,
+    comparisons: listComparisons(comparisons, ""),
     table: {
       id: "tbl-trains",
       number: 0,
+      sortable: true,
       remarks: [],
       caption:
         "Optical trains tested: what each is made of, when it was last tested and how wide its stars are",
-      note: "Star widths are medians of the last test with stars, on the sky, with their 95 % intervals.",
+      note: "Star widths are medians of the last test with stars, on the sky, with their 95 % intervals. Across nights only “corners over centre” compares optics rather than air.",
       columns: [
         makeColumn("Train"),
         makeColumn("Telescope"),
@@ -100,9 +132,11 @@ function makePage(rows: readonly IndexRow[], site: SiteRecord): IndexPage {
         makeColumn("Camera"),
         makeColumn("Focal ratio", true),
         makeColumn("Scale", true),
+        makeColumn("Field", true),
         makeColumn("Last test"),
         makeColumn("FWHM, centre", true),
         makeColumn("FWHM, corners", true),
+        makeColumn("Corners over centre", true),
         makeColumn("Findings"),
       ],
       rows: rows.map(({ cells }) => cells),
@@ -116,10 +150,13 @@ function makePage(rows: readonly IndexRow[], site: SiteRecord): IndexPage {
             "camera",
             "focal_ratio",
             "scale_arcsec_px",
+            "field_width_deg",
+            "field_height_deg",
             "last_test",
           ].map((key) => ({ key, heading: key })),
           ...listQuantityKeys("fwhm_centre", "arcsec"),
           ...listQuantityKeys("fwhm_corner", "arcsec"),
+          ...listQuantityKeys("corner_over_centre", "ratio"),
           { key: "findings", heading: "findings" },
         ],
         rows: rows.map(({ data }) => data),

@@ -12,6 +12,8 @@ export interface PageCell {
   /** Letter of the remark that says why; set when the page is put together. */
   mark: string | null;
   href: string | null;
+  /** What the column is sorted by, where the table offers it; null where nothing is known. */
+  sort?: string | number | null;
 }
 
 export interface PageColumn {
@@ -36,6 +38,8 @@ export interface PageTable {
   /** The reasons why cells are empty, each once; set when the page is put together. */
   remarks: { mark: string; text: string }[];
   csv: DataTable;
+  /** Its rows may be put in another order by the page's script; without script they stand as given. */
+  sortable?: boolean;
   /** It stands in the author's prose; its section only points there. Set when the page is put together. */
   inProse?: boolean;
 }
@@ -45,7 +49,14 @@ export function makeColumn(heading: string, number = false, unit: string | null 
 }
 
 export function makeTextCell(text: string | number | null, href: string | null = null): PageCell {
-  return { text: text === null ? "not stated" : String(text), interval: null, why: null, mark: null, href };
+  return {
+    text: text === null ? "not stated" : String(text),
+    interval: null,
+    why: null,
+    mark: null,
+    href,
+    sort: text,
+  };
 }
 
 /** A measured value with its interval, or the reason why there is none. */
@@ -59,6 +70,7 @@ export function makeQuantityCell(
     why: quantity.value === null ? quantity.why : null,
     mark: null,
     href: null,
+    sort: quantity.value,
   };
 }
 

@@ -29,6 +29,22 @@ function makeInline(svg: string): string {
   return svg.replace(/<style>[^<]*<\/style>/g, "").replace(/(<[a-z]+\b[^>]*?)\sstyle="[^"]*"/g, "$1");
 }
 
+/** A figure as the page holds it, with its number there. */
+export function placeFigure(figure: Figure, number: number, inProse = false): PlacedFigure {
+  return {
+    ...figure,
+    number,
+    inProse,
+    inlineSvg: makeInline(figure.svg),
+    rowsHtml: formatRows(figure.data, mostRowsShown),
+    rowsShown: Math.min(figure.data.rows.length, mostRowsShown),
+    chartJson: figure.chart === null ? null : escapeJson(figure.chart),
+    svgFile: `figures/${figure.id}.svg`,
+    csvFile: `figures/${figure.id}.csv`,
+    chartFile: `figures/${figure.id}.chart.js`,
+  };
+}
+
 /** Figures of one test carry its id at the end of their own; the longest matching end wins. */
 function findTest(figure: Figure, ends: ReadonlyMap<string, string>): string | null {
   const matching = [...ends].filter(([end]) => figure.id.endsWith(end));
@@ -61,18 +77,8 @@ export function placeFigures(
       ...outside.slice(1).flatMap((group) => group.map(({ id }) => id)),
     ].map((id, k) => [id, k + 1]),
   );
-  const place = (figure: Figure): PlacedFigure => ({
-    ...figure,
-    number: numbers.get(figure.id) ?? 0,
-    inProse: isInProse.has(figure.id),
-    inlineSvg: makeInline(figure.svg),
-    rowsHtml: formatRows(figure.data, mostRowsShown),
-    rowsShown: Math.min(figure.data.rows.length, mostRowsShown),
-    chartJson: figure.chart === null ? null : escapeJson(figure.chart),
-    svgFile: `figures/${figure.id}.svg`,
-    csvFile: `figures/${figure.id}.csv`,
-    chartFile: `figures/${figure.id}.chart.js`,
-  });
+  const place = (figure: Figure) =>
+    placeFigure(figure, numbers.get(figure.id) ?? 0, isInProse.has(figure.id));
   const ofTrain = (groups.get(null) ?? []).map(place);
   const ofTest = new Map(testsInPageOrder.map(({ id }) => [id, (groups.get(id) ?? []).map(place)]));
   return { ofTrain, ofTest };

@@ -7,6 +7,7 @@ import { makeBackFocusSection } from "./back-focus-section.ts";
 import { listCauseTables } from "./causes-section.ts";
 import { safetyCautions } from "./cautions.ts";
 import { listSteps, makeChangeSection } from "./change-section.ts";
+import { type ComparisonLink, listComparisons } from "./compared-with.ts";
 import { describeTrain, joinByline } from "./describe-train.ts";
 import { makeDisclosureSection, type PageDisclosure } from "./disclosure-section.ts";
 import { isDraft } from "./draft.ts";
@@ -53,6 +54,8 @@ export interface TrainPage {
   keyNumbers: KeyNumber[];
   figures: PlacedFigure[];
   ledger: PageLedger | null;
+  /** Comparisons that the train takes part in. */
+  comparisons: ComparisonLink[];
   /** Where the tilt sits, as tests at several camera angles and altitudes tell; null where too few do. */
   tiltOrigin: string | null;
   tests: PageTest[];
@@ -157,6 +160,7 @@ export function makeTrainPage(
     keyNumbers: listKeyNumbers(results),
     figures: placed.ofTrain,
     ledger,
+    comparisons: listComparisons(results.comparisons, "../../"),
     tiltOrigin: results.tiltSources ? spellUnits(results.tiltSources.sentence) : null,
     tests: sections,
     sampling: Object.entries(results.sampling).map(([key, quantity]) => {

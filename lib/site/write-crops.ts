@@ -19,6 +19,13 @@ export interface CropFile {
 /** Larger pictures than any cut-out are not read: the folder may hold anything. */
 const largestCropBytes = 4_000_000;
 
+/** Where a cut-out's pictures lie, relative to its train's page. */
+export function nameCropFile(testId: string, file: string): Pick<CropFile, "display" | "raw"> {
+  const name = makeSafePath(file).replace(/^crops\//, "");
+  const folder = `tests/${testId}/crops`;
+  return { display: `${folder}/${name.replace(/\.[^./]*$/, "")}-seen.png`, raw: `${folder}/${name}` };
+}
+
 /**
  * The cut-outs that the results name, with their places on the site. Names that lead out of the test's folder are left
  * out. `testDirs`: absolute folder by test id that the results' `file` is relative to.
@@ -30,17 +37,7 @@ export function listCrops(results: TrainResults, testDirs: Readonly<Record<strin
     return [...(test.spokes?.crops ?? []), ...(test.colour?.crops ?? [])].flatMap(({ file }) => {
       const from = resolve(dir, file);
       if (!from.startsWith(dir + sep)) return [];
-      const name = makeSafePath(file).replace(/^crops\//, "");
-      const folder = `tests/${test.id}/crops`;
-      return [
-        {
-          testId: test.id,
-          file,
-          from,
-          display: `${folder}/${name.replace(/\.[^./]*$/, "")}-seen.png`,
-          raw: `${folder}/${name}`,
-        },
-      ];
+      return [{ testId: test.id, file, from, ...nameCropFile(test.id, file) }];
     });
   });
 }

@@ -9,6 +9,7 @@ import { listFontFiles, readStylesheet } from "./template-files.ts";
 /** Stylesheet, script, typefaces, and the list of trains for programs. */
 export async function writeSiteFiles(
   trains: readonly { id: string; name: string }[],
+  comparisons: readonly { id: string; name: string }[],
   index: IndexPage,
   outDir: string,
 ): Promise<void> {
@@ -30,7 +31,12 @@ export async function writeSiteFiles(
       page: `trains/${id}/index.html`,
       results: `trains/${id}/results.json`,
     })),
-    comparisons: [],
+    comparisons: comparisons.map(({ id, name }) => ({
+      id,
+      name,
+      page: `comparisons/${id}/index.html`,
+      results: `comparisons/${id}/results.json`,
+    })),
   };
   await writeFile(join(outDir, "index.json"), `${JSON.stringify(list, null, 2)}\n`);
   await writeFile(join(outDir, "trains.csv"), formatCsv(index.table.csv));

@@ -32,6 +32,6 @@ function pointFromFolder(svg: string): string {
 }
 
 /** A script, and no plain JSON: pages opened from disk may load scripts alone. */
-function writeChartScript(id: string, chartJson: string): string {
+export function writeChartScript(id: string, chartJson: string): string {
   return `(window.rigReportCharts??={})[${JSON.stringify(id)}]=${chartJson};\n`;
 }

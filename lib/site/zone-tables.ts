@@ -8,21 +8,11 @@ import {
   makeQuantityCell,
   makeTextCell,
 } from "./page-table.ts";
+import { ZONE_WORDS } from "./zone-words.ts";
 
 type Zones = NonNullable<TestResults["zones"]>;
 
-const zoneWords: Record<Zone, string> = {
-  centre: "Centre",
-  middle: "Middle",
-  outer: "Outer",
-  corner: "All corners",
-  upperLeft: "Upper left corner",
-  upperRight: "Upper right corner",
-  lowerLeft: "Lower left corner",
-  lowerRight: "Lower right corner",
-};
-
-const zoneOrder = Object.keys(zoneWords) as Zone[];
+const zoneOrder = Object.keys(ZONE_WORDS) as Zone[];
 const units = ["px", "um", "arcsec"] as const;
 const unitHeadings = { px: "px", um: "µm", arcsec: "arcsec" };
 
@@ -80,7 +70,7 @@ export function makeZoneTable(test: TestResults, zones: Zones, channel: string, 
     rows: zoneOrder.map((name) => {
       const zone = zones[name];
       return [
-        makeTextCell(zoneWords[name]),
+        makeTextCell(ZONE_WORDS[name]),
         makeTextCell(zone.stars),
         ...listUnitCells(zone.fwhm),
         makeQuantityCell(zone.ellipticity),
@@ -109,7 +99,7 @@ export function makeWidthTable(test: TestResults, zones: Zones, channel: string,
       makeColumn("FWHM as sampled, px", true),
     ],
     rows: zoneOrder.map((name) => [
-      makeTextCell(zoneWords[name]),
+      makeTextCell(ZONE_WORDS[name]),
       ...further.flatMap((key) => listUnitCells(zones[name][key])),
       makeQuantityCell(zones[name].sampledFwhm, { unit: false }),
     ]),

@@ -5,7 +5,7 @@ import { makeNormalRandom, makeRandom } from "../../lib/maths/random.ts";
 import type { TestResults } from "../../lib/report/results.ts";
 import { writeShape } from "../../lib/stars/average-stars.ts";
 import { makeStarTable, type StarTable } from "../../lib/stars/star-table.ts";
-import { computeTrueShapes, type ShapeReader, type SimulatedTrain } from "../field/simulate-tables.ts";
+import { computeTrueNodes, type ShapeReader, type SimulatedTrain } from "../field/simulate-tables.ts";
 
 /** A train, its aberrations and a night, as the simulator draws them. */
 export interface SidePlan {
@@ -26,9 +26,15 @@ export const native: SimulatedTrain = {
 /** The same telescope at 0.73 of its focal length. */
 export const reduced: SimulatedTrain = { ...native, focalLengthMm: 0.73 * 805 };
 
-export function computeShapes({ train, field, seeingArcsec, jitterArcsec }: SidePlan): ShapeReader {
+/** True shapes at the nodes over the sensor: ln(width, px), e1, e2. */
+export function computeNodes({
+  train,
+  field,
+  seeingArcsec,
+  jitterArcsec,
+}: SidePlan): [number, number, number][] {
   const jitter = { majorRmsArcsec: jitterArcsec, minorRmsArcsec: 0.8 * jitterArcsec, angleDeg: 90 };
-  return computeTrueShapes({ train, field, seeingArcsec, tracking: { jitter } });
+  return computeTrueNodes({ train, field, seeingArcsec, tracking: { jitter } });
 }
 
 export interface DrawnNight {

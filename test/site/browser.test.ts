@@ -7,15 +7,22 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { buildSite } from "../../lib/site/build-site.ts";
 import { openBrowser } from "./browser.ts";
 import {
+  makeComparedSite,
+  makeHostileComparison,
   makeHostileResults,
   makeSampleFolder,
-  makeSampleTrains,
   removeSampleFolders,
   sampleSite,
 } from "./sample-site.ts";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const paths = ["index.html", "methods/index.html", "trains/tarn-115-reduced/index.html"];
+const paths = [
+  "index.html",
+  "methods/index.html",
+  "trains/tarn-115-reduced/index.html",
+  "comparisons/native-against-reduced/index.html",
+  "comparisons/nothing-known/index.html",
+];
 let browser: Browser;
 let outDir: string;
 let hostileDir: string;
@@ -25,9 +32,10 @@ beforeAll(async () => {
   const dir = makeSampleFolder();
   outDir = join(dir, "a site with spaces");
   hostileDir = join(dir, "hostile");
-  await buildSite({ trains: await makeSampleTrains(dir), site: sampleSite, outDir });
+  await buildSite({ ...(await makeComparedSite(dir)), site: sampleSite, outDir });
   await buildSite({
-    trains: [{ results: makeHostileResults(), cropDirs: {} }],
+    trains: [{ results: { ...makeHostileResults(), comparisons: [makeHostileComparison()] }, cropDirs: {} }],
+    comparisons: [makeHostileComparison()],
     site: sampleSite,
     outDir: hostileDir,
   });
@@ -141,6 +149,38 @@ describe("the built pages in a browser", () => {
     });
   });
 
+  it("put the verdict of a comparison first, in words, and lead from and to its trains", async () => {
+    await visit(outDir, paths[3], { script: false }, async (page) => {
+      const headings = await page.locator("main h2").allTextContents();
+      expect(headings[0]).toBe("Verdict");
+      expect(await page.locator("#verdict .lead").textContent()).toBe(
+        "In the corners B is sharper in pixels, on the sky of its own night and at equal sampling; A is sharper by the optics’ own blur on the sensor.",
+      );
+      await page.locator('.sides a[href*="tarn-115-native"]').click();
+      expect(page.url()).toMatch(/tarn-115-native\/index\.html/);
+      await page.locator("#comparisons a").first().click();
+      expect(page.url()).toMatch(/comparisons\/native-against-reduced\/index\.html$/);
+    });
+  });
+
+  it("sort the table of trains by a column, up and then down, what is not known last", async () => {
+    await visit(outDir, "index.html", {}, async (page, complaints) => {
+      const scales = () => page.locator("#tbl-trains tbody td:nth-child(6)").allTextContents();
+      const press = page.locator("#tbl-trains th:nth-child(6) button");
+      await press.click();
+      const up = (await scales()).map(Number.parseFloat);
+      expect(up).toEqual([...up].sort((a, b) => a - b));
+      expect(await page.locator("#tbl-trains th:nth-child(6)").getAttribute("aria-sort")).toBe("ascending");
+      await press.click();
+      expect((await scales()).map(Number.parseFloat)).toEqual([...up].reverse());
+      expect(complaints).toEqual([]);
+    });
+    await visit(outDir, "index.html", { script: false }, async (page) => {
+      expect(await page.locator("#tbl-trains button").count()).toBe(0);
+      expect(await page.locator("#tbl-trains tbody tr").count()).toBe(3);
+    });
+  });
+
   it("let a reader open a live chart", async () => {
     await visit(outDir, paths[2], {}, async (page, complaints) => {
       await page.locator("button.read-values").first().click();
@@ -150,7 +190,11 @@ describe("the built pages in a browser", () => {
   });
 
   it("run nothing that a hostile record holds", async () => {
-    for (const path of ["index.html", "trains/tarn-115-reduced/index.html"]) {
+    for (const path of [
+      "index.html",
+      "trains/tarn-115-reduced/index.html",
+      "comparisons/native-against-reduced/index.html",
+    ]) {
       await visit(hostileDir, path, { width: 320 }, async (page, complaints) => {
         expect(await page.evaluate("window.broken")).toBeUndefined();
         expect(complaints).toEqual([]);

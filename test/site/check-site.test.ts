@@ -11,6 +11,7 @@ async function listFound(html: string): Promise<string[]> {
   mkdirSync(join(dir, "methods"));
   writeFileSync(join(dir, "index.html"), html);
   writeFileSync(join(dir, "methods/index.html"), '<p id="here">');
+  mkdirSync(join(dir, "glossary"));
   return (await checkSite(dir, new Set())).map(({ code, found }) => `${code}: ${found}`);
 }
 

@@ -6,9 +6,10 @@ import { buildSite } from "../../lib/site/build-site.ts";
 import { checkSite } from "../../lib/site/check-site.ts";
 import {
   listSiteFiles,
+  makeComparedSite,
+  makeHostileComparison,
   makeHostileResults,
   makeSampleFolder,
-  makeSampleTrains,
   readPage,
   removeSampleFolders,
   sampleSite,
@@ -22,10 +23,11 @@ beforeAll(async () => {
   const dir = makeSampleFolder();
   outDir = join(dir, "site");
   hostileDir = join(dir, "hostile");
-  await buildSite({ trains: await makeSampleTrains(dir), site: sampleSite, outDir });
+  await buildSite({ ...(await makeComparedSite(dir)), site: sampleSite, outDir });
   const attack = `"><script>window.broken=1</script>`;
   await buildSite({
-    trains: [{ results: makeHostileResults(), cropDirs: {} }],
+    trains: [{ results: { ...makeHostileResults(), comparisons: [makeHostileComparison()] }, cropDirs: {} }],
+    comparisons: [makeHostileComparison()],
     site: {
       ...sampleSite,
       title: attack,

@@ -3,8 +3,9 @@ import { tmpdir } from "node:os";
 import { dirname, join, relative } from "node:path";
 import sharp from "sharp";
 import type { SiteRecord } from "../../lib/records/types.ts";
-import type { TrainResults } from "../../lib/report/results.ts";
+import type { Comparison, TrainResults } from "../../lib/report/results.ts";
 import type { SiteTrain } from "../../lib/site/build-site.ts";
+import { makeEmptyComparison, makeSampleComparison } from "../fixtures/sample-comparison.ts";
 import { makeSampleResults } from "../fixtures/sample-results.ts";
 
 export const sampleSite: SiteRecord = {
@@ -63,6 +64,19 @@ export async function makeSampleTrains(dir: string, results = makeSampleResults(
   });
 }
 
+/** The sample trains, a comparison with all parts and one where nothing is known, each in both trains' results. */
+export async function makeComparedSite(
+  dir: string,
+): Promise<{ trains: SiteTrain[]; comparisons: Comparison[] }> {
+  const results = makeSampleResults();
+  const comparisons = [makeSampleComparison(results), makeEmptyComparison(results)];
+  const withThem = results.map((train) => ({
+    ...train,
+    comparisons: comparisons.filter(({ a, b }) => a.train === train.id || b.train === train.id),
+  }));
+  return { trains: await makeSampleTrains(dir, withThem), comparisons };
+}
+
 /** Paths of all files below a folder, sorted, with forward slashes. */
 export function listSiteFiles(dir: string): string[] {
   return readdirSync(dir, { withFileTypes: true, recursive: true })
@@ -77,21 +91,43 @@ export function readPage(dir: string, path: string): string {
 
 /** A train whose every text, and every name within its record, tries to break out of the page it stands on. */
 export function makeHostileResults(): TrainResults {
-  const attack = `"><script>window.broken=1</script><img src=x onerror=window.broken=1>'{{ 7*7 }}{% raw %}\u202e\u0000]]>`;
   const [template] = makeSampleResults();
-  const spoil = (value: unknown, key: string): unknown => {
-    if (typeof value === "string") {
-      return keptWords.has(key) || /^(px|um|mm|arcsec|deg|ratio|ADU|arcsec\/px)$/.test(value)
-        ? value
-        : // Braces of the review would name a value; escaped they are text, as its author would write them.
-          `${value} ${key === "reviewMarkdown" ? attack.replace("{{", "\\{{") : attack}`;
-    }
-    if (Array.isArray(value)) return value.map((inner) => spoil(inner, key));
-    if (value === null || typeof value !== "object") return value;
-    return Object.fromEntries(Object.entries(value).map(([name, inner]) => [name, spoil(inner, name)]));
-  };
-  return spoil(template, "") as TrainResults;
+  return spoilTexts(template, "") as TrainResults;
+}
+
+/** A comparison of that train with itself in another state, as hostile; ids and addresses stay. */
+export function makeHostileComparison(): Comparison {
+  const whole = makeSampleComparison();
+  const ids = { train: whole.b.train, test: whole.b.test };
+  return { ...(spoilTexts(whole, "") as Comparison), id: whole.id, a: ids, b: ids };
+}
+
+const attack = `"><script>window.broken=1</script><img src=x onerror=window.broken=1>'{{ 7*7 }}{% raw %}\u202e\u0000]]>`;
+
+function spoilTexts(value: unknown, key: string): unknown {
+  if (typeof value === "string") {
+    return keptWords.has(key) ||
+      /^(px|um|mm|arcsec|deg|ratio|ADU|arcsec\/px|[ab]Sharper|noDifference|cannotTell)$/.test(value)
+      ? value
+      : // Braces of the review would name a value; escaped they are text, as its author would write them.
+        `${value} ${key === "reviewMarkdown" ? attack.replace("{{", "\\{{") : attack}`;
+  }
+  if (Array.isArray(value)) return value.map((inner) => spoilTexts(inner, key));
+  if (value === null || typeof value !== "object") return value;
+  return Object.fromEntries(Object.entries(value).map(([name, inner]) => [name, spoilTexts(inner, name)]));
 }
 
 /** Words that the results format fixes, which no user writes. */
-const keptWords = new Set(["format", "id", "unit", "level", "halfDiagonal", "kind", "radialMeans", "cfa"]);
+const keptWords = new Set([
+  "format",
+  "class",
+  "changeIs",
+  "coarser",
+  "id",
+  "unit",
+  "level",
+  "halfDiagonal",
+  "kind",
+  "radialMeans",
+  "cfa",
+]);

@@ -1,0 +1,40 @@
+import type { ComparedSide, Comparison } from "../report/results.ts";
+import { listSpacers } from "../train/stack.ts";
+import type { ComparisonRequest, ComparisonSide } from "./comparison-side.ts";
+
+function readSpacers({ train, test }: ComparisonSide): number[] {
+  return test?.record.spacersMm ?? listSpacers(train.record);
+}
+
+function saySpacers(spacersMm: readonly number[]): string {
+  const sum = spacersMm.reduce((total, mm) => total + mm, 0);
+  return spacersMm.length === 0 ? "no spacers" : `${Number(sum.toFixed(3))} mm of spacers`;
+}
+
+/** Two trains are told apart by their names, two states of one train by date and spacers. */
+function labelSide(side: ComparisonSide, other: ComparisonSide): string {
+  const { train, test } = side;
+  const date = test === null ? "no test yet" : test.record.date;
+  if (train.id !== other.train.id) return `${train.record.name}, ${date}`;
+  const named = test !== null && test.id !== test.record.date ? `${test.id}, ${date}` : date;
+  return `${named}, ${saySpacers(readSpacers(side))}`;
+}
+
+function describeSide(side: ComparisonSide, other: ComparisonSide): ComparedSide {
+  const { train, test, results } = side;
+  const { widthPx, heightPx, pixelPitchUm } = train.record.camera;
+  return {
+    trainName: train.record.name,
+    label: labelSide(side, other),
+    date: test?.record.date ?? null,
+    spacersMm: readSpacers(side),
+    spacingError: results?.spacingError ?? null,
+    scale: side.tables.length > 0 ? (results?.scale ?? null) : null,
+    sensor: { widthMm: (widthPx * pixelPitchUm) / 1000, heightMm: (heightPx * pixelPitchUm) / 1000 },
+    cutouts: results?.spokes?.crops ?? [],
+  };
+}
+
+export function describeSides({ a, b }: ComparisonRequest): Comparison["sides"] {
+  return { a: describeSide(a, b), b: describeSide(b, a) };
+}

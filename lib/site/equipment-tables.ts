@@ -1,0 +1,118 @@
+import type { Quantity } from "../maths/quantity.ts";
+import type { Comparison, EquipmentLine, NightFacts } from "../report/results.ts";
+import { formatDate } from "./format-number.ts";
+import type { PageTable } from "./page-table.ts";
+import {
+  listQuantityCells,
+  listQuantityKeys,
+  makeColumn,
+  makeQuantityCell,
+  makeTextCell,
+} from "./page-table.ts";
+
+const changeWords = { ratio: "B / A", difference: "B − A" } as const;
+
+/** Everything beside sharpness. */
+export function makeEquipmentTable({ equipment }: Comparison): PageTable {
+  const isRelative = ({ id }: EquipmentLine) => id === "lightPerPixel" || id === "lightPerArea";
+  return {
+    id: "tbl-equipment",
+    number: 0,
+    remarks: [],
+    caption: "Everything else that may decide between the two",
+    note: null,
+    columns: [
+      makeColumn("What"),
+      makeColumn("A", true),
+      makeColumn("B", true),
+      makeColumn("B against A", true),
+      makeColumn("Meaning"),
+    ],
+    rows: equipment.map((line) => {
+      const change =
+        line.change === null
+          ? makeTextCell("")
+          : makeQuantityCell(line.change, { sign: line.changeIs === "difference" });
+      const word = line.changeIs === null || line.change === null ? "" : changeWords[line.changeIs];
+      // Light counts only as a ratio: its numbers have no unit a reader knows.
+      const own = (quantity: Quantity) => (isRelative(line) ? makeTextCell("") : makeQuantityCell(quantity));
+      return [
+        makeTextCell(line.name),
+        own(line.a),
+        own(line.b),
+        line.change === null ? change : { ...change, text: `${word} ${change.text}` },
+        makeTextCell(line.explanation),
+      ];
+    }),
+    csv: {
+      columns: [
+        { key: "what", heading: "What" },
+        { key: "unit", heading: "Unit" },
+        ...listQuantityKeys("a", "unit"),
+        ...listQuantityKeys("b", "unit"),
+        { key: "change_is", heading: "Change is" },
+        ...listQuantityKeys("change", "unit"),
+      ],
+      rows: equipment.map((line) => [
+        line.id,
+        line.a.unit,
+        ...listQuantityCells(line.a),
+        ...listQuantityCells(line.b),
+        line.changeIs,
+        ...(line.change === null ? [null, null, null, null] : listQuantityCells(line.change)),
+      ]),
+    },
+  };
+}
+
+const nightQuantities: readonly [keyof NightFacts, string][] = [
+  ["exposure", "Exposure of a frame"],
+  ["altitude", "Altitude"],
+  ["airAndGuiding", "Air and guiding together, FWHM"],
+  ["seeing", "Seeing, from the field model"],
+  ["tracking", "Ellipticity from tracking"],
+  ["guidingRms", "Guiding log, RMS"],
+  ["frameScatter", "Scatter of the frames’ widths"],
+];
+
+/** Both nights side by side. */
+export function makeNightsTable({ nights }: Comparison): PageTable {
+  const sides = [nights.a, nights.b];
+  const words: [string, (night: NightFacts) => string | number | null][] = [
+    ["Date", ({ date }) => (date === null ? "no test" : formatDate(date))],
+    ["Frames in focus", ({ frames }) => frames],
+    ["Target", ({ target }) => target],
+    ["Filter", ({ filter }) => filter],
+    ["Moon", ({ moon }) => moon],
+  ];
+  const read = (night: NightFacts, key: keyof NightFacts) => night[key] as Quantity;
+  return {
+    id: "tbl-nights",
+    number: 0,
+    remarks: [],
+    caption: "The two nights",
+    note: null,
+    columns: [makeColumn("What"), makeColumn("A", true), makeColumn("B", true)],
+    rows: [
+      ...words.map(([name, say]) => [makeTextCell(name), ...sides.map((night) => makeTextCell(say(night)))]),
+      ...nightQuantities.map(([key, name]) => [
+        makeTextCell(name),
+        ...sides.map((night) => makeQuantityCell(read(night, key))),
+      ]),
+    ],
+    csv: {
+      columns: [
+        { key: "what", heading: "What" },
+        { key: "unit", heading: "Unit" },
+        ...listQuantityKeys("a", "unit"),
+        ...listQuantityKeys("b", "unit"),
+      ],
+      rows: nightQuantities.map(([key]) => [
+        key,
+        read(nights.a, key).unit,
+        ...listQuantityCells(read(nights.a, key)),
+        ...listQuantityCells(read(nights.b, key)),
+      ]),
+    },
+  };
+}
