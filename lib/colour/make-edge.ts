@@ -120,11 +120,15 @@ function makePair(of: string, setting: EdgeSetting): EdgePair {
     growth.value === null || radiusFromStars.value === null
       ? null
       : growth.lo <= radiusFromStars.hi && radiusFromStars.lo <= growth.hi;
-  const verdict = {
-    true: " The stars’ lateral colour says the same.",
-    false: " The stars’ lateral colour says otherwise: trust the stars, of which there are many.",
-    null: "",
-  }[String(agrees) as "true" | "false" | "null"];
+  const isTold = growth.value !== null && (growth.lo > 0 || growth.hi < 0);
+  const verdict =
+    agrees === null
+      ? ""
+      : !agrees
+        ? " The stars’ lateral colour says otherwise: trust the stars, of which there are many."
+        : isTold
+          ? " The stars’ lateral colour says the same."
+          : " The limb is too short to tell a larger disc from none, so it neither confirms nor contradicts the stars’ lateral colour.";
   return {
     of,
     against,

@@ -38,6 +38,8 @@ export interface BuildRequest {
   memory?: ContentMemory;
   /** Left out: one for each core. */
   threads?: number;
+  /** For the live view: without what only a published site needs, and styles do not make pages anew. */
+  quick?: boolean;
 }
 
 /** The folder in which a build keeps what it computed; a passing one where the content cannot be written to. */
@@ -75,10 +77,11 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
     software,
     content: { dir: content.dir, site: content.site, siteSource: content.siteSource },
   };
-  const built = new Builder(content, keys.trains, setting, request.threads, onStep);
+  const { threads, quick = false } = request;
+  const built = new Builder(content, keys.trains, setting, { threads, quick, onStep });
   try {
     const comparisons = await built.compare(keys.comparisons);
-    const siteCode = hashSiteCode();
+    const siteCode = hashSiteCode(quick);
     return await buildPlanned({
       trains: content.trains.map(({ id, tests }) => ({ id, tests, key: keys.namePage(id, siteCode) })),
       comparisons,
@@ -98,8 +101,7 @@ class Builder {
   private readonly content: Content;
   private readonly keys: ReadonlyMap<string, TrainKeys>;
   private readonly setting: BuildSetting;
-  private readonly wanted: number | undefined;
-  private readonly onStep: (line: string) => void;
+  private readonly how: { threads: number | undefined; quick: boolean; onStep: (line: string) => void };
   private here: PageThreads | null = null;
   private pool: PageThreads | null = null;
 
@@ -107,14 +109,12 @@ class Builder {
     content: Content,
     keys: ReadonlyMap<string, TrainKeys>,
     setting: BuildSetting,
-    wanted: number | undefined,
-    onStep: (line: string) => void,
+    how: Builder["how"],
   ) {
     this.content = content;
     this.keys = keys;
     this.setting = setting;
-    this.wanted = wanted;
-    this.onStep = onStep;
+    this.how = how;
   }
 
   private openThreads(jobs: number): PageThreads {
@@ -122,7 +122,7 @@ class Builder {
       this.here ??= openPageThreads(1);
       return this.here;
     }
-    this.pool ??= openPageThreads(this.wanted);
+    this.pool ??= openPageThreads(this.how.threads);
     return this.pool;
   }
 
@@ -176,10 +176,10 @@ class Builder {
         cropDirs: Object.fromEntries((trains.get(id)?.tests ?? []).map((test) => [test.id, test.dir])),
         dir: trains.get(id)?.dir ?? "",
       }));
-      jobs.push({ storeDir, site: this.content.site, into, trains: part });
+      jobs.push({ storeDir, site: this.content.site, into, quick: this.how.quick, trains: part });
     }
     const made = await threads.run<PagesJob, MadePages>("pages", jobs, (done) =>
-      this.onStep(`pages written: ${Math.min(done * share, ids.length)} of ${ids.length}`),
+      this.how.onStep(`pages written: ${Math.min(done * share, ids.length)} of ${ids.length}`),
     );
     throwFaults(made.map(({ faults }) => faults));
     return made.flatMap(({ summaries }) => summaries);

@@ -10,7 +10,7 @@ export async function buildFolder(
   contentDir: string,
   outDir: string,
   onStep: (line: string) => void,
-  threads?: number,
+  options: { threads?: number; quick?: boolean } = {},
 ): Promise<SiteReport> {
   const store = await openStoreFolder(contentDir);
   try {
@@ -32,7 +32,7 @@ export async function buildFolder(
       onStep,
       storeDir: store.dir,
       memory,
-      ...(threads === undefined ? {} : { threads }),
+      ...options,
     });
   } finally {
     await store.close();

@@ -1,7 +1,9 @@
 import { createHash } from "node:crypto";
+import { existsSync, readFileSync } from "node:fs";
 import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
 import { hashCode } from "../site/template-files.ts";
 import type { ContentMemory, TrainDigests } from "./content-memory.ts";
+import { nameMatchedFile } from "./matched-store.ts";
 
 /** Names of a train's results in the build's store: equal names, equal content. */
 export interface TrainKeys {
@@ -66,7 +68,7 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
     const results = digest("results", analysis, listRecords(train, true), site);
     trains.set(train.id, { analysis, results, comparisons: [] });
   }
-  const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains));
+  const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content.dir));
   for (const { trains: sides, key } of comparisons)
     for (const id of sides) trains.get(id)?.comparisons.push(key);
   return {
@@ -87,7 +89,7 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
   };
 }
 
-function nameComparison(entry: ComparisonEntry, trains: ReadonlyMap<string, TrainKeys>) {
+function nameComparison(entry: ComparisonEntry, trains: ReadonlyMap<string, TrainKeys>, contentDir: string) {
   const { a, b } = entry.record;
   const sides = [...new Set([a.train, b.train])];
   const key = digest(
@@ -95,6 +97,13 @@ function nameComparison(entry: ComparisonEntry, trains: ReadonlyMap<string, Trai
     entry.id,
     entry.source,
     sides.map((id) => trains.get(id)?.results),
+    digestMatched(contentDir, entry.id),
   );
   return { id: entry.id, trains: sides, key };
+}
+
+/** Digest of what is stored of a comparison at matched sampling; null where nothing is. */
+function digestMatched(contentDir: string, id: string): string | null {
+  const file = nameMatchedFile(contentDir, id);
+  return existsSync(file) ? createHash("sha256").update(readFileSync(file)).digest("hex") : null;
 }

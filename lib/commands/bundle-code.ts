@@ -75,3 +75,14 @@ export { measureEdge } from "./colour/measure-edge.ts";
 export function hashColourCode(): Promise<string> {
   return digestCode(colourCode);
 }
+
+const matchedCode = `
+export { openFrame } from "./frames/open.ts";
+export { measureMatchedFrame } from "./compare/measure-matched.ts";
+export { encodeMatched } from "./compare/matched-codec.ts";
+`;
+
+/** The same of the code that brings frames to a coarser grid and measures them there. */
+export function hashMatchedCode(): Promise<string> {
+  return digestCode(matchedCode);
+}

@@ -7,6 +7,7 @@ import type { Comparison, TestResults, TrainResults } from "../report/results.ts
 import type { BuildStore } from "./build-store.ts";
 import { openBuildStore } from "./build-store.ts";
 import { openComputedStore } from "./computed-store.ts";
+import { readMatched } from "./matched-store.ts";
 import { isMeasured, nameTest } from "./measure-needs.ts";
 import { readMeasurement } from "./measurement-store.ts";
 
@@ -95,7 +96,8 @@ export async function evaluateComparison(job: ComparisonJob): Promise<Fault[]> {
     try {
       const content = { ...setting.content, trains, comparisons: [entry] };
       const find: MeasurementSource = (train, test) => byTest.get(nameTest(train, test)) ?? null;
-      const [comparison] = compare(content, results, find, () => null);
+      const matched = await readMatched(setting.content.dir, entry.id, true);
+      const [comparison] = compare(content, results, find, () => matched);
       store.keep("comparisons", key, comparison ?? null);
     } finally {
       useMemory(null);

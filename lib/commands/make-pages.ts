@@ -9,6 +9,7 @@ export interface PagesJob {
   storeDir: string;
   site: SiteRecord;
   into: string;
+  quick: boolean;
   trains: readonly {
     id: string;
     /** Keys of the train's results and of its comparisons in the build's store. */
@@ -41,6 +42,7 @@ export async function makePages(job: PagesJob): Promise<MadePages> {
       },
       job.site,
       job.into,
+      job.quick,
     );
     return { summaries, faults: [] };
   } catch (error) {

@@ -3,8 +3,9 @@ import { type Fault, ReportError } from "../fault.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { listNearest } from "../records/check-comparison.ts";
 import type { Content, TestEntry, TrainEntry } from "../records/types.ts";
-import { hashColourCode, hashLightCode, hashMeasuringCode } from "./bundle-code.ts";
+import { hashColourCode, hashLightCode, hashMatchedCode, hashMeasuringCode } from "./bundle-code.ts";
 import { openFileHashes } from "./file-hashes.ts";
+import { measureComparisons } from "./measure-comparisons.ts";
 import { isMeasured, nameTest } from "./measure-needs.ts";
 import { measureTest } from "./measure-test.ts";
 import { openUnfinishedFrames, readMeasurement } from "./measurement-store.ts";
@@ -60,7 +61,7 @@ export function chooseTests(
 }
 
 /**
- * Measures what is new or changed among the tests chosen. A test with a fault does not keep the others from being
+ * Measures what is new or changed among the tests chosen, and, where all are, the comparisons' frames at matched sampling. A test with a fault does not keep the others from being
  * measured; all faults are thrown together at the end.
  */
 export async function measureContent(content: Content, request: MeasureRequest): Promise<Measurements> {
@@ -90,6 +91,12 @@ export async function measureContent(content: Content, request: MeasureRequest):
         if (!(error instanceof ReportError)) throw error;
         faults.push(...error.faults);
       }
+    }
+    // A part of the tests does not tell which side is the finer.
+    if (faults.length === 0 && request.only === null && request.shard.count === 1) {
+      const { byTest } = measurements;
+      const matched = { ...bench, code: await hashMatchedCode() };
+      measurements.fresh += await measureComparisons(content, byTest, matched);
     }
   } finally {
     await pool.close();

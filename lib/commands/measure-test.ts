@@ -209,7 +209,8 @@ async function keepTest(
   const geometry = frames.length === 0 ? null : findGeometry(frames[0], train.record.camera);
   const crops = geometry === null || isFault(geometry) ? [] : chooseCrops(frames[0], geometry.geometry);
   const kept =
-    stored?.frames[0]?.key === frames[0]?.key &&
+    stored !== null &&
+    stored.frames[0]?.key === frames[0]?.key &&
     JSON.stringify(stored.crops) === JSON.stringify(crops) &&
     (await hasCrops(test, crops));
   if (!kept && found !== undefined) await writeCrops(test, first ?? (await load(found.path, train)), crops);

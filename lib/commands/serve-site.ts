@@ -2,12 +2,15 @@ import { readFile, realpath } from "node:fs/promises";
 import { createServer, type Server } from "node:http";
 import { extname, join, resolve, sep } from "node:path";
 
+import { liveScript, makeLivePage, newsPath, scriptPath, waitingPage } from "./live-page.ts";
+
 const TYPES: Record<string, string> = {
   ".html": "text/html; charset=utf-8",
   ".css": "text/css; charset=utf-8",
   ".js": "text/javascript; charset=utf-8",
   ".json": "application/json; charset=utf-8",
   ".csv": "text/csv; charset=utf-8",
+  ".xml": "application/xml; charset=utf-8",
   ".txt": "text/plain; charset=utf-8",
   ".svg": "image/svg+xml",
   ".png": "image/png",
@@ -15,14 +18,10 @@ const TYPES: Record<string, string> = {
   ".woff2": "font/woff2",
 };
 
-const reloadPath = "/.reload";
-/** Pages of the live view listen for a rebuild; the files on disk stay as they are. */
-const reloadScript = `<script>new EventSource("${reloadPath}").onmessage=()=>location.reload()</script>`;
-
 export interface SiteServer {
   address: string;
-  /** Tells every open page to load again. */
-  reload: () => void;
+  /** Tells every open page to load again, or, with a text, what is wrong. */
+  tell: (faults: string | null) => void;
   close: () => void;
 }
 
@@ -56,17 +55,30 @@ function listen(server: Server, port: number): Promise<number> {
  */
 export async function serveSite(dir: string, port: number, live: boolean): Promise<SiteServer> {
   const waiting = new Set<(line: string) => void>();
+  const writeNews = (event: string, text: string) => `event: ${event}\ndata: ${JSON.stringify(text)}\n\n`;
+  let wrong: string | null = null;
   const server = createServer(async (request, response) => {
     const { pathname } = new URL(request.url ?? "/", "http://127.0.0.1");
-    if (live && pathname === reloadPath) {
+    if (live && pathname === scriptPath) {
+      response.writeHead(200, { "content-type": TYPES[".js"], "cache-control": "no-store" }).end(liveScript);
+      return;
+    }
+    if (live && pathname === newsPath) {
       response.writeHead(200, { "content-type": "text/event-stream", "cache-control": "no-store" });
       const send = (line: string) => void response.write(line);
       waiting.add(send);
+      send(wrong === null ? ": waiting\n\n" : writeNews("faults", wrong));
       request.on("close", () => waiting.delete(send));
       return;
     }
     const file = await findFile(dir, pathname);
     const bytes = file === null ? null : await readFile(file).catch(() => null);
+    if ((file === null || bytes === null) && live && /(\/|\.html)$/.test(pathname)) {
+      response
+        .writeHead(200, { "content-type": TYPES[".html"], "cache-control": "no-store" })
+        .end(waitingPage);
+      return;
+    }
     if (file === null || bytes === null) {
       response
         .writeHead(404, { "content-type": "text/plain; charset=utf-8" })
@@ -74,8 +86,7 @@ export async function serveSite(dir: string, port: number, live: boolean): Promi
       return;
     }
     const type = TYPES[extname(file).toLowerCase()] ?? "application/octet-stream";
-    const body =
-      live && type.startsWith("text/html") ? Buffer.concat([bytes, Buffer.from(reloadScript)]) : bytes;
+    const body = live && type.startsWith("text/html") ? makeLivePage(bytes.toString("utf8")) : bytes;
     response.writeHead(200, {
       "content-type": type,
       "cache-control": "no-store",
@@ -86,8 +97,10 @@ export async function serveSite(dir: string, port: number, live: boolean): Promi
   const taken = await listen(server, port);
   return {
     address: `http://127.0.0.1:${taken}/`,
-    reload: () => {
-      for (const send of waiting) send("data: reload\n\n");
+    tell: (faults) => {
+      wrong = faults;
+      for (const send of waiting)
+        send(faults === null ? writeNews("built", "") : writeNews("faults", faults));
     },
     close: () => {
       server.closeAllConnections();

@@ -6,11 +6,13 @@ import { read } from "../pipeline.ts";
 import type { Content, TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement } from "../stars/frame-measurement.ts";
 import { buildContent } from "./build-content.ts";
-import { hashColourCode, hashLightCode, hashMeasuringCode } from "./bundle-code.ts";
+import { hashColourCode, hashLightCode, hashMatchedCode, hashMeasuringCode } from "./bundle-code.ts";
 import { compareFolders } from "./compare-folders.ts";
 import { compareColours, compareFlats, compareFrames } from "./compare-frames.ts";
 import { openFileHashes } from "./file-hashes.ts";
 import { locateFrames } from "./locate-frames.ts";
+import { readMatched } from "./matched-store.ts";
+import { remeasureComparison } from "./measure-comparisons.ts";
 import { chooseTests, everything, readMeasurements } from "./measure-content.ts";
 import { nameTest } from "./measure-needs.ts";
 import { measureTest } from "./measure-test.ts";
@@ -75,6 +77,15 @@ async function compareMeasurements(
         ...compareFlats(before.flats, measurement.flats),
       ];
       differences.push(...found.map((sentence) => `${nameTest(train, test)}: ${sentence}`));
+    }
+    const matched = { ...bench, code: await hashMatchedCode() };
+    for (const entry of content.comparisons) {
+      const before = await readMatched(content.dir, entry.id, true);
+      if (before === null) continue;
+      const now = await remeasureComparison(entry, content, stored, matched);
+      if (now === null) continue;
+      const found = compareFrames(before.frames, now.frames);
+      differences.push(...found.map((sentence) => `comparison ${entry.id}: ${sentence}`));
     }
   } finally {
     await close();

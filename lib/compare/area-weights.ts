@@ -14,7 +14,7 @@ export const REACH_PX = 24;
 const kaiserBeta = 4.5;
 /** Steps of the kernel's table for each px, and of the integral over the band. */
 const stepsPerPx = 256;
-const bandSteps = 512;
+const bandSteps = 128;
 
 function computeSinc(x: number): number {
   return x === 0 ? 1 : Math.sin(Math.PI * x) / (Math.PI * x);

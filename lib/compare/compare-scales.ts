@@ -69,7 +69,7 @@ const matchedWorking: Working = {
 
 /** The ratio without common stars: from plate solutions on both sides, else from the records. */
 function fallBack(
-  request: ComparisonRequest,
+  request: Pick<ComparisonRequest, "a" | "b">,
   nominal: Quantity,
 ): { ratio: Quantity; from: ScaleResults["from"] } {
   const [solvedA, solvedB] = [readSolvedFocalLength(request.a), readSolvedFocalLength(request.b)];
@@ -134,6 +134,13 @@ function stateUnmeasured(why: string) {
     stretch: makeUnknown("percent", why),
     stretchAngle: makeUnknown("deg", why),
   } satisfies Partial<ScaleResults>;
+}
+
+/** The ratio alone: from common stars, plate solutions or the records, whichever comes first. */
+export function findRatio(sides: Pick<ComparisonRequest, "a" | "b">): Quantity {
+  const measured = measureSides(sides.a, sides.b);
+  if (!isMeasured(measured)) return fallBack(sides, computeNominalRatio(sides)).ratio;
+  return toQuantity(measured.ratio, "ratio", measured.stars, 1, matchedWorking);
 }
 
 /**

@@ -8,7 +8,8 @@ import { isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
 
 type Moves = NonNullable<TestResults["moves"]>;
 
-interface Screw {
+/** A place of the plan: a screw, or where a shim goes. */
+export interface Screw {
   number: number;
   angleDeg: number;
   xMm: number;
@@ -79,7 +80,7 @@ function writeTable(screws: readonly Screw[]): DataTable {
 
 const plan = { x: 122, y: 128, reach: 92 };
 
-function drawPlan(screws: readonly Screw[], test: TestResults): string {
+export function drawPlan(screws: readonly Screw[], test: TestResults): string {
   const { widthMm, heightMm } = test.sensor;
   const widest = Math.max(
     Math.hypot(widthMm, heightMm) / 2,
@@ -155,7 +156,7 @@ function drawList(screws: readonly Screw[]): string {
 const elevation = { left: 40, right: figureWidth - 40, y: 322, reach: 34 };
 
 /** Cut along the direction of the tilt: the plate as it is, and as the moves leave it, heights stretched. */
-function drawElevation(test: TestResults, moves: Moves): string {
+export function drawElevation(test: TestResults, moves: Moves): string {
   const source = moves.from === "sweep" ? test.sweep : test.field;
   if (!isKnown(source?.tiltAcross) || !isKnown(source?.tiltDirection)) return "";
   const half = source.tiltAcross.value / 2;
@@ -220,6 +221,7 @@ function tellMoves(screws: readonly Screw[], moves: Moves): string {
 export function drawMoves(results: TrainResults, testIndex: number): Figure | null {
   const test = results.tests[testIndex];
   if (test.moves === null) return null;
+  if (test.moves.shims) return null;
   const screws = listScrews(results, test.moves);
   if (screws.length === 0) return null;
   const id = makeFigureId("fig-moves", test.id, testIndex);

@@ -79,7 +79,7 @@ export function drawShapeField(results: TrainResults, testIndex: number): Figure
 
   const marks = lines.map((line) => {
     const { x1, y1, x2, y2 } = layStarLine(line, centre, unitsPerMm, unitsPerEllipticity);
-    return `M${formatCoordinate(x1)} ${formatCoordinate(y1)}l${formatCoordinate(x2 - x1)} ${formatCoordinate(y2 - y1)}`;
+    return `M${x1.toFixed(1)} ${y1.toFixed(1)}l${formatCoordinate(x2 - x1)} ${formatCoordinate(y2 - y1)}`;
   });
   const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
   const diagonals = [-1, 1].flatMap((sx) =>

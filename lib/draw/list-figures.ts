@@ -12,6 +12,7 @@ import { drawRelief } from "./draw-relief.ts";
 import { drawSampling } from "./draw-sampling.ts";
 import { drawSection } from "./draw-section.ts";
 import { drawShapeField } from "./draw-shape-field.ts";
+import { drawShims } from "./draw-shims.ts";
 import { type CropHref, drawSpokes } from "./draw-spokes.ts";
 import { drawSweepCurves } from "./draw-sweep-curves.ts";
 import { drawZoneRange } from "./draw-zone-range.ts";
@@ -34,6 +35,7 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawRelief(results, k),
     drawSweepCurves(results, k),
     drawMoves(results, k),
+    drawShims(results, k),
   ]);
   const ofTrain = [
     drawSection(results),

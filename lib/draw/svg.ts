@@ -59,12 +59,28 @@ export function drawLine(
   return drawElement("line", { x1, y1, x2, y2, ...attributes });
 }
 
-/** An open or closed run of straight lines as path data. */
+/**
+ * An open or closed run of straight lines as path data, in steps of tenths from point to point: a tenth is finer than a
+ * hairline, and steps take half the room of places. The rounding does not add up. Throws where a number is not finite.
+ */
 export function tracePath(points: readonly (readonly [number, number])[], closed = false): string {
-  const steps = points.map(
-    ([x, y], k) => `${k === 0 ? "M" : "L"}${formatCoordinate(x)} ${formatCoordinate(y)}`,
-  );
+  let [fromX, fromY] = [0, 0];
+  const steps = points.map(([x, y], k) => {
+    const [toX, toY] = [roundTenths(x), roundTenths(y)];
+    const step = writeStep(toX - fromX, toY - fromY);
+    [fromX, fromY] = [toX, toY];
+    return `${k === 0 ? "m" : k === 1 ? "l" : step.startsWith("-") ? "" : " "}${step}`;
+  });
   return steps.join("") + (closed ? "Z" : "");
+}
+
+function roundTenths(value: number): number {
+  if (!Number.isFinite(value)) throw new RangeError(`A coordinate must be finite, not ${value}.`);
+  return Math.round(value * 10);
+}
+
+function writeStep(dx: number, dy: number): string {
+  return `${formatTenths(dx)}${dy < 0 ? "" : " "}${formatTenths(dy)}`;
 }
 
 /**
@@ -73,17 +89,18 @@ export function tracePath(points: readonly (readonly [number, number])[], closed
  */
 export function traceDots(points: readonly (readonly [number, number])[]): string {
   const tenths = points
-    .map(([x, y]) => [Math.round(x * 10), Math.round(y * 10)] as const)
+    .map(([x, y]) => [roundTenths(x), roundTenths(y)] as const)
     .sort((a, b) => a[0] - b[0] || a[1] - b[1]);
   let [fromX, fromY] = [0, 0];
   let path = "";
   for (const [x, y] of tenths) {
-    path += `m${formatTenths(x - fromX)}${y < fromY ? "" : " "}${formatTenths(y - fromY)}h0`;
+    path += `m${writeStep(x - fromX, y - fromY)}h0`;
     [fromX, fromY] = [x, y];
   }
   return path;
 }
 
+/** "12.3", ".5", "-4". */
 function formatTenths(tenths: number): string {
   const text = String(Math.abs(tenths) / 10).replace(/^0\./, ".");
   return tenths < 0 ? `-${text}` : text;

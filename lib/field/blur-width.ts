@@ -37,23 +37,37 @@ function weighNodes(nodes: readonly number[], place: number): number[] {
   );
 }
 
+/** Grids of one obstruction, one for each diffraction share: a fit asks for hundreds of them, of the same aperture. */
+let collapsed: { obstructionRatio: number; tables: Float64Array[] } | null = null;
+
+function collapseObstructions(obstructionRatio: number): Float64Array[] {
+  if (collapsed !== null && collapsed.obstructionRatio === obstructionRatio) return collapsed.tables;
+  const stored = unpackTable();
+  const shares = blurTable.diffractionShares.length;
+  const weights = weighNodes(blurTable.obstructions, obstructionRatio);
+  const tables = Array.from({ length: shares }, (_, d) => {
+    const values = new Float64Array(rows * columns);
+    weights.forEach((weight, e) => {
+      const table = stored[e * shares + d];
+      for (let k = 0; k < values.length; k++) values[k] += weight * table[k];
+    });
+    return values;
+  });
+  collapsed = { obstructionRatio, tables };
+  return tables;
+}
+
 /**
  * Grid of widths for an aperture with linear central obstruction `obstructionRatio` (held to 0..0.5) and for stars
  * whose width in focus is lambda N / `diffractionShare` (held to 0.08..0.78).
  */
 export function prepareBlurGrid(obstructionRatio: number, diffractionShare: number): BlurGrid {
-  const tables = unpackTable();
-  const byObstruction = weighNodes(blurTable.obstructions, obstructionRatio);
-  const byShare = weighNodes(blurTable.diffractionShares, diffractionShare);
+  const tables = collapseObstructions(obstructionRatio);
+  const weights = weighNodes(blurTable.diffractionShares, diffractionShare);
   const values = new Float64Array(rows * columns);
-  byObstruction.forEach((outer, e) => {
-    if (Math.abs(outer) < 1e-9) return;
-    byShare.forEach((inner, d) => {
-      const weight = outer * inner;
-      if (Math.abs(weight) < 1e-9) return;
-      const table = tables[e * byShare.length + d];
-      for (let k = 0; k < values.length; k++) values[k] += weight * table[k];
-    });
+  weights.forEach((weight, d) => {
+    const table = tables[d];
+    for (let k = 0; k < values.length; k++) values[k] += weight * table[k];
   });
   return { values };
 }

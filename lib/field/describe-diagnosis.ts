@@ -8,6 +8,7 @@ import type { FieldFit } from "./fit-field.ts";
 import { CORNERS } from "./geometry.ts";
 import type { CornerVerdict } from "./judge-corners.ts";
 import type { OrientedFields } from "./orient-fields.ts";
+import type { WeighedTilt } from "./weigh-tilt.ts";
 
 type Classes = NonNullable<TestResults["diagnosis"]>;
 
@@ -16,6 +17,7 @@ export interface Found {
   fit: FieldFit;
   oriented: OrientedFields;
   limits: DiagnosisLimits;
+  weighed: WeighedTilt;
   spacing: Classes["spacing"]["class"];
   /** Belief that the field is curved beyond the limit, whichever way. */
   isCurved: number;
@@ -72,21 +74,52 @@ function describeSpacing({ fit, oriented, spacing, isCurved }: Found): string {
   return "Whether the spacing is right cannot be told from these frames.";
 }
 
-function describeTilt({ fit, oriented, tilt, limits }: Found): string {
-  const { best, draws, signKnown } = oriented;
+function describeTilt(found: Found): string {
+  const { fit, oriented, tilt, limits, weighed } = found;
+  const { signKnown } = oriented;
   const across = 2 * fit.problem.halfDiagonalMm;
-  const size = Math.hypot(best[TERM.tiltX], best[TERM.tiltY]) * across;
+  const bySweep = weighed.from === "sweep";
+  const basis = bySweep ? "By the focus sweep, which measures it directly: " : "";
+  const begin = (words: string): string =>
+    basis === "" ? words : `${basis}${words[0].toLowerCase()}${words.slice(1)}`;
+  const { x, y } = readRulingTilt(found);
+  const size = Math.hypot(x, y) * across;
   if (tilt === "none")
-    return `There is no tilt that matters: it is below ${roundUm(limits.tiltAcrossUm)} across the diagonal.`;
+    return begin(
+      `There is no tilt that matters: it is below ${roundUm(limits.tiltAcrossUm)} across the diagonal.`,
+    );
   if (tilt === "unknown") {
-    const sizes = Float64Array.from(draws, (draw) => Math.hypot(draw[TERM.tiltX], draw[TERM.tiltY]) * across);
-    return `A tilt cannot be told or ruled out: it is below ${roundUm(quantileOfSorted(sizes.sort(), 0.95))} across the diagonal.`;
+    const sizes = Float64Array.from(weighed.draws, (draw) => Math.hypot(...draw) * across);
+    return begin(
+      `A tilt cannot be told or ruled out: it is below ${roundUm(quantileOfSorted(sizes.sort(), 0.95))} across the diagonal.`,
+    );
   }
-  const angle = Math.atan2(best[TERM.tiltY], best[TERM.tiltX]);
-  if (signKnown) {
-    return `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal; stars focus nearest to the telescope towards the ${nameDirection(angle)}.`;
+  const angle = Math.atan2(y, x);
+  if (bySweep || signKnown) {
+    return begin(
+      `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal; stars focus nearest to the telescope towards the ${nameDirection(angle)}.`,
+    );
   }
   return `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal, along the line from ${nameDirection(angle)} to ${nameDirection(angle + Math.PI)}; which end is nearer to the telescope cannot be told from these frames.`;
+}
+
+/** The tilt of the evidence that rules, um/mm. */
+function readRulingTilt({ oriented, weighed }: Found): { x: number; y: number } {
+  const { best } = oriented;
+  return weighed.from === "sweep" && weighed.swept !== null
+    ? weighed.swept
+    : { x: best[TERM.tiltX], y: best[TERM.tiltY] };
+}
+
+/** Sweep and frames that contradict each other on the tilt, in one sentence; `acrossMm` is the sensor's diagonal. */
+export function describeContradiction(
+  { swept, contradiction }: WeighedTilt,
+  acrossMm: number,
+): string | null {
+  if (swept === null || contradiction === null) return null;
+  const name = ({ x, y }: { x: number; y: number }): string =>
+    `${roundUm(Math.hypot(x, y) * acrossMm)} across the diagonal, with focus nearest to the telescope towards the ${nameDirection(Math.atan2(y, x))}`;
+  return `Sweep and frames contradict each other on the tilt: the sweep finds ${name(swept)}, the frames in focus find ${name(contradiction.frames)}. Something moved between them, or the stars of the frames are drawn out by something that is not in the model.`;
 }
 
 function describeTracking({ fit, oriented, tracking }: Found): string {

@@ -2,12 +2,13 @@ import type { Tolerances } from "../records/types.ts";
 import type { TestResults } from "../report/results.ts";
 import { countClasses, judge } from "./confidence.ts";
 import { toEllipticity } from "./debias-ellipticity.ts";
-import { describeDiagnosis } from "./describe-diagnosis.ts";
+import { describeContradiction, describeDiagnosis } from "./describe-diagnosis.ts";
 import { TERM } from "./field-model.ts";
 import { readTracking } from "./field-results.ts";
 import type { FieldFit, RadialMeans } from "./fit-field.ts";
 import { judgeCorners } from "./judge-corners.ts";
 import { orientFields } from "./orient-fields.ts";
+import { type SweptTilt, weighTilt } from "./weigh-tilt.ts";
 
 export type Diagnosis = NonNullable<TestResults["diagnosis"]>;
 
@@ -15,6 +16,8 @@ export interface DiagnosisOptions {
   tolerances: Tolerances;
   /** What a ledger of this train's spacings has found; overrides the record's `radialMeans`. */
   ledgerRadialMeans?: RadialMeans | null;
+  /** What a focus sweep of the same test says of the tilt. */
+  sweep?: SweptTilt | null;
   seed: number;
 }
 
@@ -73,8 +76,9 @@ export function judgeField(fit: FieldFit, options: DiagnosisOptions) {
     const off = spacingBeliefs.tooClose + spacingBeliefs.tooFar;
     spacingBeliefs.tooClose = spacingBeliefs.tooFar = off / 2;
   }
-  const tilt = countClasses(draws, PRESENCE, (draw) =>
-    Math.hypot(draw[TERM.tiltX], draw[TERM.tiltY]) * 2 * r > limits.tiltAcrossUm ? "present" : "none",
+  const weighed = weighTilt(oriented, options.sweep ?? null, options.seed);
+  const tilt = countClasses(weighed.draws, PRESENCE, ([x, y]) =>
+    Math.hypot(x, y) * 2 * r > limits.tiltAcrossUm ? "present" : "none",
   );
   const tracking = countClasses(draws, PRESENCE, (draw) =>
     toEllipticity(Math.hypot(...readTracking(fit, draw))) > limits.trackingEllipticity ? "present" : "none",
@@ -85,6 +89,7 @@ export function judgeField(fit: FieldFit, options: DiagnosisOptions) {
     spacing: judge("spacing", spacingBeliefs),
     isCurved: 1 - spacingBeliefs.good,
     tilt: judge("tilt", tilt),
+    weighed,
     tracking: judge("tracking", tracking),
     corners: judgeCorners(fit, options.seed),
   };
@@ -97,7 +102,8 @@ export function judgeField(fit: FieldFit, options: DiagnosisOptions) {
  * is not known a curved field is "unknown", and the sentence says that it is curved.
  */
 export function diagnose(fit: FieldFit, options: DiagnosisOptions): Diagnosis {
-  const { oriented, limits, spacing, isCurved, tilt, tracking, corners } = judgeField(fit, options);
+  const { oriented, limits, spacing, isCurved, tilt, weighed, tracking, corners } = judgeField(fit, options);
+  const across = 2 * fit.problem.halfDiagonalMm;
   return {
     spacing: toVerdict(spacing),
     tilt: toVerdict(tilt),
@@ -108,10 +114,13 @@ export function diagnose(fit: FieldFit, options: DiagnosisOptions): Diagnosis {
       lowerLeft: toVerdict(corners.lowerLeft),
       lowerRight: toVerdict(corners.lowerRight),
     },
+    tiltFrom: weighed.from,
+    contradiction: weighed.contradiction === null ? null : describeContradiction(weighed, across),
     sentence: describeDiagnosis({
       fit,
       oriented,
       limits,
+      weighed,
       spacing: spacing.class,
       isCurved,
       tilt: tilt.class,

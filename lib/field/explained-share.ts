@@ -1,9 +1,25 @@
 import { drawIndex, type Random } from "../maths/random.ts";
 import { quantile } from "../maths/statistics.ts";
-import type { FieldProblem } from "./field-problem.ts";
+import { FAULTS, type ShapeSamples } from "./field-model.ts";
+import { type FieldProblem, listFaultShares } from "./field-problem.ts";
 import type { FittedPoint } from "./refine-fit.ts";
 
 const resamples = 200;
+
+/** The measured shapes without the smooth faults that the fit has found in them: these are neither optics nor noise. */
+function removeFaults(problem: FieldProblem, samples: ShapeSamples, parameters: Float64Array): Float64Array {
+  const corrected = Float64Array.from(samples.shape);
+  const shares = new Float64Array(FAULTS.each);
+  for (let i = 0; i < samples.count.length; i++) {
+    listFaultShares(samples.xMm[i] / problem.halfDiagonalMm, samples.yMm[i] / problem.halfDiagonalMm, shares);
+    for (let part = 0, k: number = FAULTS.first; part < 3; part++) {
+      for (let share = 0; share < FAULTS.each; share++, k++) {
+        corrected[3 * i + part] -= parameters[k] * shares[share];
+      }
+    }
+  }
+  return corrected;
+}
 
 /**
  * Share of the shapes' variation over the field that the model explains, 0 to 1: one minus what is left over what there
@@ -22,6 +38,7 @@ export function estimateExplained(
   let sample = 0;
   for (const { samples } of problem.frames) {
     const n = samples.count.length;
+    const corrected = removeFaults(problem, samples, point.parameters);
     const [middle, weights] = [
       [0, 0, 0],
       [0, 0, 0],
@@ -37,7 +54,7 @@ export function estimateExplained(
     for (let i = 0; i < n; i++) {
       if (isOut(i)) continue;
       for (let k = 0; k < 3; k++) {
-        middle[k] += samples.shape[3 * i + k] / variance(i, k);
+        middle[k] += corrected[3 * i + k] / variance(i, k);
         weights[k] += 1 / variance(i, k);
       }
     }
@@ -48,7 +65,7 @@ export function estimateExplained(
         const factor = k === 0 ? problem.errorFactor.lnWidth : problem.errorFactor.e;
         const noise = samples.noise[2 * i + (k === 0 ? 0 : 1)] ** 2 / variance(i, k);
         rest += (point.residuals[3 * (sample + i) + k] * factor) ** 2 - noise;
-        all += (samples.shape[3 * i + k] - middle[k] / weights[k]) ** 2 / variance(i, k) - noise;
+        all += (corrected[3 * i + k] - middle[k] / weights[k]) ** 2 / variance(i, k) - noise;
       }
       left.push(rest);
       before.push(all);

@@ -45,7 +45,7 @@ export function readTracking(fit: FieldFit, field: Float64Array): [number, numbe
       field[own + NIGHT.e2],
       fit.optics,
     );
-    evaluateShape(plain, night, 0, fit.optics.focalRatio, 0, 0, shape, 0);
+    evaluateShape(plain, night, field[own + NIGHT.focus], fit.optics.focalRatio, 0, 0, shape, 0);
     e1 += shape[1] / fit.problem.frames.length;
     e2 += shape[2] / fit.problem.frames.length;
   }

@@ -1,13 +1,8 @@
 import type { Random } from "../maths/random.ts";
 import { median, quantile } from "../maths/statistics.ts";
+import { computeCost } from "./field-cost.ts";
 import { NIGHT, type ShapeSamples, TERM } from "./field-model.ts";
-import {
-  computeCost,
-  computeResiduals,
-  countParameters,
-  type FieldProblem,
-  placeNight,
-} from "./field-problem.ts";
+import { computeResiduals, countParameters, type FieldProblem, placeNight } from "./field-problem.ts";
 
 /** Guesses drawn, and the best of them that are handed on. */
 const guesses = 1200;

@@ -3,8 +3,10 @@ import { remember } from "../maths/remember.ts";
 import { estimateMadSigma, median } from "../maths/statistics.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import { drawFields } from "./draw-fields.ts";
+import { listExpected } from "./expected-field.ts";
 import { estimateExplained } from "./explained-share.ts";
-import { type BlurOptics, NIGHT, TERM, TERMS } from "./field-model.ts";
+import { extendProblem, startExtended } from "./extend-model.ts";
+import { type BlurOptics, NIGHT, TERM } from "./field-model.ts";
 import { type FieldProblem, type FrameSamples, placeNight } from "./field-problem.ts";
 import { computeHalfDiagonalMm, type SensorGeometry } from "./geometry.ts";
 import { type FittedPoint, refineFit } from "./refine-fit.ts";
@@ -53,27 +55,6 @@ export interface FieldFit {
 export const FEWEST_STARS = 30;
 /** Samples of all frames together: cells beyond this no longer add to what is known, only to the time. */
 const samplesAllowed = 560;
-
-/**
- * What is expected of a field before any star is seen: widths of each term, in um at the sensor's corner (centre: as a
- * share of the half-diagonal). Chosen: 150 um of curvature is a gross error of a set-up; most cameras sit square to
- * within some 30 um across, most optics within half a millimetre of the sensor's centre, and the law for these two has
- * long tails. All this matters only where the stars leave a term open.
- */
-const expectedUm = { defocus: 120, tilt: 15, curvature: 150, astigmatism: 60 };
-const expectedCentre = 0.03;
-
-function listExpected(halfDiagonalMm: number, coma: boolean): Float64Array {
-  const expected = new Float64Array(TERMS);
-  const r = halfDiagonalMm;
-  expected[TERM.defocus] = expectedUm.defocus;
-  expected[TERM.tiltX] = expected[TERM.tiltY] = expectedUm.tilt / r;
-  expected[TERM.curvature] = expectedUm.curvature / r ** 2;
-  expected[TERM.astigmatism] = expectedUm.astigmatism / r ** 2;
-  expected[TERM.centreX] = expected[TERM.centreY] = expectedCentre * r;
-  expected[TERM.coma] = coma ? 400 / r ** 2 : 0;
-  return expected;
-}
 
 /**
  * How far the wave-optics model itself may be off: a band of wavelengths instead of one, seeing with an outer scale,
@@ -153,7 +134,12 @@ function fitAnew(
     frames: usable,
     optics,
     halfDiagonalMm,
-    expected: listExpected(halfDiagonalMm, false),
+    expected: listExpected(
+      usable.map(({ samples }) => samples),
+      halfDiagonalMm,
+      optics.umPerPx,
+    ),
+    expectedDriftUm: 0,
     modelError,
     errorFactor: { lnWidth: 1, e: 1 },
   };
@@ -163,8 +149,15 @@ function fitAnew(
     modelError: widenModelError(problem, first[0].parameters),
     errorFactor: estimateErrorFactor(problem, first[0]),
   };
+  const refined = first.slice(0, 6).map((point) => refineFit(problem, point.parameters, 12));
+  const best = refined.reduce((least, point) => (point.cost < least.cost ? point : least));
+  const extended = extendProblem(problem, best);
+  const settled = settleExtended(problem, extended, refined, () =>
+    searchValleys(extended, options.seed, hasOffsets).slice(0, 6),
+  );
+  problem = extended;
   const valleys = keepValleys(
-    first.slice(0, 6).map((point) => foldSign(refineFit(problem, point.parameters, 12), hasOffsets)),
+    settled.map((point) => foldSign(point, hasOffsets)),
     halfDiagonalMm,
     believedCost,
   );
@@ -179,6 +172,18 @@ function fitAnew(
     explained: estimateExplained(problem, modes[0].point, makeRandom(options.seed + 2)),
     hasOffsets,
   };
+}
+
+/** Points of the problem with the terms let in: a new search where coma is, for it moves the valleys themselves. */
+function settleExtended(
+  problem: FieldProblem,
+  extended: FieldProblem,
+  refined: FittedPoint[],
+  search: () => FittedPoint[],
+): FittedPoint[] {
+  if (extended === problem) return refined;
+  const starts = extended.expected[TERM.coma] > 0 ? [...refined, ...search()] : refined;
+  return starts.map((point) => refineFit(extended, startExtended(extended, point), 12));
 }
 
 function findObstacle(optics: FieldOptics): string | null {

@@ -73,7 +73,16 @@ function averageModel(
       fit.optics,
     );
     for (const { x, y } of places) {
-      evaluateShape(field, night, focusOffsetUm, fit.optics.focalRatio, x, y, shape, 0);
+      evaluateShape(
+        field,
+        night,
+        focusOffsetUm + field[own + NIGHT.focus],
+        fit.optics.focalRatio,
+        x,
+        y,
+        shape,
+        0,
+      );
       const [along, aside] = turnToRadius(shape[1], shape[2], x, y);
       radial += along;
       crossed += aside;

@@ -1,14 +1,8 @@
 import { factorCholesky, solveCholesky } from "../maths/linear.ts";
+import { computeCost, listPulls, weighSamples } from "./field-cost.ts";
+import { computeJacobian } from "./field-jacobian.ts";
 import { NIGHTS, TERM, TERMS } from "./field-model.ts";
-import {
-  computeCost,
-  computeJacobian,
-  computeResiduals,
-  countParameters,
-  type FieldProblem,
-  listPulls,
-  weighSamples,
-} from "./field-problem.ts";
+import { computeResiduals, countParameters, type FieldProblem, placeNight } from "./field-problem.ts";
 
 /** A place in the space of parameters and how well it agrees with the samples. */
 export interface FittedPoint {
@@ -22,7 +16,10 @@ export function evaluatePoint(problem: FieldProblem, parameters: Float64Array): 
   return { parameters, residuals, cost: computeCost(problem, parameters, residuals) };
 }
 
-/** Gauss-Newton matrix and gradient of half the cost, row-major; `weights` one per sample. */
+/**
+ * Gauss-Newton matrix and gradient of half the cost, row-major; `weights` one per sample. A frame's samples answer to the
+ * shared terms and to the frame's own only, so each frame is summed over these alone.
+ */
 export function accumulateNormal(
   problem: FieldProblem,
   parameters: Float64Array,
@@ -33,28 +30,46 @@ export function accumulateNormal(
   const size = countParameters(problem);
   const matrix = new Float64Array(size * size);
   const gradient = new Float64Array(size);
-  const weighted = new Float64Array(residuals.length);
-  for (let a = 0; a < size; a++) {
-    const column = jacobian[a];
-    for (let i = 0; i < weighted.length; i++) weighted[i] = column[i] * weights[(i / 3) | 0];
-    let pull = 0;
-    for (let i = 0; i < weighted.length; i++) pull += weighted[i] * residuals[i];
-    gradient[a] = pull;
-    for (let b = 0; b <= a; b++) {
-      const other = jacobian[b];
-      let sum = 0;
-      for (let i = 0; i < weighted.length; i++) sum += weighted[i] * other[i];
-      matrix[a * size + b] = matrix[b * size + a] = sum;
-    }
-  }
   const pulls = listPulls(problem, parameters);
-  for (let k = 0; k < TERMS; k++) {
-    const held = Number.isNaN(pulls[k]);
+  const weighted = new Float64Array(residuals.length);
+  let start = 0;
+  problem.frames.forEach(({ samples }, f) => {
+    const end = start + 3 * samples.count.length;
+    const active = listActive(pulls, f);
+    active.forEach((a, at) => {
+      const column = jacobian[a];
+      for (let i = start; i < end; i++) weighted[i] = column[i] * weights[(i / 3) | 0];
+      let pull = 0;
+      for (let i = start; i < end; i++) pull += weighted[i] * residuals[i];
+      gradient[a] += pull;
+      for (let other = 0; other <= at; other++) {
+        const b = active[other];
+        const second = jacobian[b];
+        let sum = 0;
+        for (let i = start; i < end; i++) sum += weighted[i] * second[i];
+        matrix[a * size + b] += sum;
+      }
+    });
+    start = end;
+  });
+  for (let a = 0; a < size; a++) {
+    for (let b = 0; b < a; b++) matrix[b * size + a] = matrix[a * size + b];
     // A held term gets a stiff diagonal, so that it does not move and the matrix keeps its inverse.
-    matrix[k * size + k] += held ? 1e12 : pulls[k];
-    gradient[k] += held ? 0 : parameters[k] * pulls[k];
+    const held = Number.isNaN(pulls[a]);
+    matrix[a * size + a] += held ? 1e12 : pulls[a];
+    gradient[a] += held ? 0 : parameters[a] * pulls[a];
   }
   return { matrix, gradient };
+}
+
+/** Parameters that frame f's samples answer to and that are not held, in order. */
+export function listActive(pulls: Float64Array, f: number): number[] {
+  const own = placeNight(f);
+  const all = [
+    ...Array.from({ length: TERMS }, (_, k) => k),
+    ...Array.from({ length: NIGHTS }, (_, k) => own + k),
+  ];
+  return all.filter((k) => !Number.isNaN(pulls[k]));
 }
 
 /** Solves (matrix + damping diag(matrix)) step = -gradient; null where it has no inverse. */
@@ -96,7 +111,7 @@ export function refineFit(
   let point = evaluatePoint(problem, holdWithin(Float64Array.from(start)));
   let damping = 0.01;
   for (let pass = 0; pass < passes; pass++) {
-    const jacobian = computeJacobian(problem, point.parameters, point.residuals, false);
+    const jacobian = computeJacobian(problem, point.parameters);
     const { matrix, gradient } = accumulateNormal(
       problem,
       point.parameters,

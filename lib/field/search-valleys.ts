@@ -1,5 +1,5 @@
 import { makeRandom } from "../maths/random.ts";
-import { TERM } from "./field-model.ts";
+import { NIGHT, NIGHTS, TERM, TERMS } from "./field-model.ts";
 import { countSamples, type FieldProblem } from "./field-problem.ts";
 import { coarsenProblem, findStarts } from "./find-starts.ts";
 import { type FittedPoint, refineFit } from "./refine-fit.ts";
@@ -17,6 +17,7 @@ export function negateField(parameters: Float64Array): Float64Array {
   for (const term of [TERM.defocus, TERM.tiltX, TERM.tiltY, TERM.curvature, TERM.astigmatism]) {
     negated[term] = -parameters[term];
   }
+  for (let k = TERMS + NIGHT.focus; k < negated.length; k += NIGHTS) negated[k] = -parameters[k];
   return negated;
 }
 

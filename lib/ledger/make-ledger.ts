@@ -5,6 +5,7 @@ import type { TestResults, TrainResults } from "../report/results.ts";
 import { adviseLedger } from "./advise-ledger.ts";
 import { type BestSpacing, findBestSpacing } from "./best-spacing.ts";
 import { type CornerOptics, computeCornerRatio, expectCorners } from "./expect-corners.ts";
+import { findStrangers } from "./find-strangers.ts";
 import { type Estimate, type NightLine, readLine } from "./fit-nights.ts";
 import { type LedgerNight, toEstimate } from "./night.ts";
 import { type SettledNights, settleSigns } from "./settle-signs.ts";
@@ -134,7 +135,7 @@ export function makeLedger(entries: readonly LedgerEntry[], state: TrainRecord):
     bestFrom: best.best?.from ?? null,
     expectedCorner: best.best === null ? null : expectCorners(best, best.best.value, optics),
     spacerTilts: tilts.map(({ before, after, change }) => ({ before, after, change })),
-    notes: settled.notes,
+    notes: [...settled.notes, ...findStrangers(forLines).map(({ sentence }) => sentence)],
   };
 }
 

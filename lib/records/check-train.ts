@@ -1,6 +1,6 @@
 import { checkCamera, checkCorrector, checkTelescope, contradict } from "./check-parts.ts";
 import { type Finding, readPath } from "./finding.ts";
-import type { Adjuster, Camera, StackItem, TrainRecord } from "./types.ts";
+import type { Adjuster, Camera, ShimPlaces, StackItem, TrainRecord } from "./types.ts";
 
 /** What contradicts itself in a train whose keys each are possible; `raw` is the record with its parts in place. */
 export function checkTrain(train: TrainRecord, raw: unknown): Finding[] {
@@ -12,7 +12,7 @@ export function checkTrain(train: TrainRecord, raw: unknown): Finding[] {
     ...checkCamera(train.camera, ["camera"]),
     ...checkSpacers(train.stack),
     ...checkOpenings(train.stack, train.camera),
-    ...(train.adjuster === null ? [] : checkScrews(train.adjuster)),
+    ...(train.adjuster === null ? [] : checkAdjuster(train.adjuster)),
   ];
 }
 
@@ -52,8 +52,32 @@ function checkOpenings(stack: readonly StackItem[], camera: Camera): Finding[] {
 /** Closer screws do not tip anything; angles this close are one screw entered twice. Common practice, no source. */
 const closestScrewsDeg = 10;
 
-function checkScrews(adjuster: Adjuster): Finding[] {
-  const angles = adjuster.screws.map(({ angleDeg }) => angleDeg);
+function checkAdjuster(adjuster: Adjuster | ShimPlaces): Finding[] {
+  if ("screws" in adjuster) return checkAngles(adjuster.screws, "screws", "screw");
+  return [...checkAngles(adjuster.shims, "shims", "shim"), ...checkSpan(adjuster.shims)];
+}
+
+/** Shims can only lay thickness under: with all places on one side the plate would have nothing to stand on. */
+function checkSpan(places: readonly { angleDeg: number }[]): Finding[] {
+  const angles = places.map(({ angleDeg }) => ((angleDeg % 360) + 360) % 360).sort((a, b) => a - b);
+  const widest = Math.max(...angles.map((angle, k) => (angles[k + 1] ?? angles[0] + 360) - angle));
+  if (widest < 180) return [];
+  return [
+    contradict(
+      ["adjuster", "shims"],
+      `places that leave ${Math.round(widest)} deg of the flange free`,
+      "places with less than 180 deg between neighbours",
+      "spread the places around the flange, for instance 90, 210 and 330",
+    ),
+  ];
+}
+
+function checkAngles(
+  places: readonly { angleDeg: number }[],
+  key: "screws" | "shims",
+  name: string,
+): Finding[] {
+  const angles = places.map(({ angleDeg }) => angleDeg);
   return angles.flatMap((angleDeg, index) => {
     const isNear = angles.slice(0, index).some((other) => {
       const apart = (((angleDeg - other) % 360) + 360) % 360;
@@ -62,10 +86,10 @@ function checkScrews(adjuster: Adjuster): Finding[] {
     if (!isNear) return [];
     return [
       contradict(
-        ["adjuster", "screws", index, "angleDeg"],
-        `a screw at ${angleDeg} deg, where another is already`,
+        ["adjuster", key, index, "angleDeg"],
+        `a ${name} at ${angleDeg} deg, where another is already`,
         `angles at least ${closestScrewsDeg} deg apart`,
-        "give each screw its own angle, for instance 90, 210 and 330",
+        `give each ${name} its own angle, for instance 90, 210 and 330`,
       ),
     ];
   });

@@ -121,10 +121,11 @@ export const TRAIN_KEYS: KeyMeanings = {
     example: "0.1",
   },
   adjuster: {
-    meaning: "Screws that tip the camera or the corrector, where the train has them.",
-    allowed: "a mapping with screws and pitchMm",
+    meaning:
+      "What tips the camera or the corrector, where the train has it: screws, or places under a flange where shims go.",
+    allowed: "a mapping with screws and pitchMm, or one with shims and, if wanted, thicknessesMm",
     example: "{ screws: [{ angleDeg: 90, radiusMm: 35 }, ...], pitchMm: 0.5 }",
-    leftOut: "none: tilt is mended with shims",
+    leftOut: "none: shims under the camera's flange are proposed, at three places 24 mm from the axis",
   },
   "adjuster.screws": {
     meaning: "The three or four screws.",
@@ -154,6 +155,42 @@ export const TRAIN_KEYS: KeyMeanings = {
     unit: "mm",
     range: [0.05, 5],
     example: "0.5",
+  },
+  "adjuster.shims": {
+    meaning: "Places under a flange where shims can go, in place of screws: its bolts, or points of its rim.",
+    allowed: "a list of three to eight mappings with angleDeg and radiusMm",
+    example:
+      "[{ angleDeg: 90, radiusMm: 29 }, { angleDeg: 210, radiusMm: 29 }, { angleDeg: 330, radiusMm: 29 }]",
+  },
+  "adjuster.shims[]": {
+    meaning: "One place for shims.",
+    allowed: "a mapping with angleDeg and radiusMm",
+    example: "{ angleDeg: 90, radiusMm: 29 }",
+  },
+  "adjuster.shims[].angleDeg": {
+    meaning: "Where the place lies: counter-clockwise from the right of the displayed frame, 90 is up.",
+    unit: "deg",
+    range: [-360, 360],
+    example: "90",
+  },
+  "adjuster.shims[].radiusMm": {
+    meaning: "Distance of the place from the optical axis.",
+    unit: "mm",
+    range: [5, 500],
+    example: "29",
+  },
+  "adjuster.thicknessesMm": {
+    meaning:
+      "Thicknesses of the shims at hand; up to three may lie on one another, as many of each as it takes.",
+    allowed: "a list of thicknesses",
+    example: "[0.02, 0.05, 0.1]",
+    leftOut: "any whole hundredth of a millimetre",
+  },
+  "adjuster.thicknessesMm[]": {
+    meaning: "Thickness of a shim at hand.",
+    unit: "mm",
+    range: [0.005, 2],
+    example: "0.05",
   },
   tolerances: {
     meaning: "What this train must keep to for a pass; goes before the tolerances of site.yaml.",

@@ -4,7 +4,7 @@ import { describeForEditor, lineField, numberField } from "./field-schemas.ts";
 import type { KeyMeaning } from "./key-meaning.ts";
 import { cameraSchema, correctorSchema, offsetSchema, ringSchema, telescopeSchema } from "./part-schemas.ts";
 import { TOLERANCE_KEYS, TRAIN_KEYS } from "./train-keys.ts";
-import type { StackSpacers, Tolerances, TrainRecord } from "./types.ts";
+import type { Adjuster, ShimPlaces, StackSpacers, Tolerances, TrainRecord } from "./types.ts";
 
 const describe = (meaning: KeyMeaning) => ({ description: describeForEditor(meaning) });
 
@@ -35,6 +35,25 @@ const screwSchema = z.strictObject({
   radiusMm: numberField(TRAIN_KEYS["adjuster.screws[].radiusMm"]),
 });
 
+const screwsSchema = z.strictObject({
+  screws: z.array(screwSchema).min(3).max(4).meta(describe(TRAIN_KEYS["adjuster.screws"])),
+  pitchMm: numberField(TRAIN_KEYS["adjuster.pitchMm"]),
+}) satisfies z.ZodType<Adjuster>;
+
+const shimPlaceSchema = z.strictObject({
+  angleDeg: numberField(TRAIN_KEYS["adjuster.shims[].angleDeg"]),
+  radiusMm: numberField(TRAIN_KEYS["adjuster.shims[].radiusMm"]),
+});
+
+const shimsSchema = z.strictObject({
+  shims: z.array(shimPlaceSchema).min(3).max(8).meta(describe(TRAIN_KEYS["adjuster.shims"])),
+  thicknessesMm: z
+    .array(numberField(TRAIN_KEYS["adjuster.thicknessesMm[]"]))
+    .max(mostSpacers)
+    .meta(describe(TRAIN_KEYS["adjuster.thicknessesMm"]))
+    .default([]),
+}) satisfies z.ZodType<ShimPlaces>;
+
 /** A train with its parts in place of their ids, tolerances as far as its own record states them. */
 export const trainSchema = z.strictObject({
   name: lineField(TRAIN_KEYS.name),
@@ -51,14 +70,7 @@ export const trainSchema = z.strictObject({
     .max(mostSpacers)
     .meta(describe(TRAIN_KEYS.spacersOwnedMm))
     .default([]),
-  adjuster: z
-    .strictObject({
-      screws: z.array(screwSchema).min(3).max(4).meta(describe(TRAIN_KEYS["adjuster.screws"])),
-      pitchMm: numberField(TRAIN_KEYS["adjuster.pitchMm"]),
-    })
-    .meta(describe(TRAIN_KEYS.adjuster))
-    .nullable()
-    .default(null),
+  adjuster: z.union([screwsSchema, shimsSchema]).meta(describe(TRAIN_KEYS.adjuster)).nullable().default(null),
   tolerances: tolerancesSchema.meta(describe(TRAIN_KEYS.tolerances)).default({}),
   equipment: z.array(itemSchema).max(mostItems).meta(describe(TRAIN_KEYS.equipment)).exactOptional(),
   disclosure: disclosureSchema.meta(describe(TRAIN_KEYS.disclosure)).exactOptional(),

@@ -118,6 +118,13 @@ export interface Adjuster {
   pitchMm: number;
 }
 
+/** A flange under which shims can go, in place of screws. */
+export interface ShimPlaces {
+  shims: { angleDeg: number; radiusMm: number }[];
+  /** Thicknesses of the shims at hand, mm; empty: any whole hundredth. */
+  thicknessesMm: number[];
+}
+
 export interface Tolerances {
   cornerFwhmOverCentre?: number;
   cornerEllipticity?: number;
@@ -133,7 +140,7 @@ export interface TrainRecord {
   stack: StackItem[];
   camera: Camera;
   spacersOwnedMm: number[];
-  adjuster: Adjuster | null;
+  adjuster: Adjuster | ShimPlaces | null;
   tolerances: Tolerances;
   equipment?: EquipmentItem[];
   disclosure?: Disclosure;

@@ -125,7 +125,12 @@ export function finishField(
   const diagnosis =
     fit === null
       ? null
-      : diagnose(fit, { tolerances: train.record.tolerances, ledgerRadialMeans, seed: FIELD_SEED });
+      : diagnose(fit, {
+          tolerances: train.record.tolerances,
+          ledgerRadialMeans,
+          sweep: results.sweep,
+          seed: FIELD_SEED,
+        });
   return { ...results, field, diagnosis, moves: stageMoves(train, { ...results, field }) };
 }
 
@@ -146,5 +151,7 @@ function stageMoves(train: TrainEntry, results: TestResults): TestResults["moves
     obstruction: telescope.obstructionMm / telescope.apertureMm,
     widthUm: results.zones?.centre.fwhm.um.value ?? null,
   };
-  return adjuster === null ? computeShims(request) : computeMoves({ ...request, adjuster });
+  return adjuster !== null && "screws" in adjuster
+    ? computeMoves({ ...request, adjuster })
+    : computeShims({ ...request, adjuster });
 }

@@ -17,7 +17,10 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
     high === null ? "" : `; stars focus nearest to the telescope in the ${CORNER_WORDS[high]} corner`;
   const told = `The sensor is tilted against the focal surface by ${stateQuantity(source.tiltAcross, "um")} across the diagonal${where}`;
   const sure =
-    from === "field" && verdict?.class === "present" ? ` (confidence ${percent(verdict.confidence)})` : "";
+    (test.diagnosis?.tiltFrom ?? "frames") === (from === "field" ? "frames" : "sweep") &&
+    verdict?.class === "present"
+      ? ` (confidence ${percent(verdict.confidence)})`
+      : "";
   if (most === undefined) {
     if (verdict?.class === "none" && from === "field") return [];
     return [{ name: "tilt", level: "note", sentence: `${told}${sure}.`, evidence, action: adviseTilt(test) }];
@@ -59,6 +62,22 @@ function adviseTilt(test: TestResults): string | null {
   ].filter(({ list }) => list.length > 0);
   const told = ways.map(({ word, list }) => `${word} ${list.join(" and ")}`).join("; ");
   return `${told.charAt(0).toUpperCase()}${told.slice(1)}; then test again.`;
+}
+
+/** A sweep and frames of one test that contradict each other on the tilt. */
+function findContradiction(test: TestResults, index: number): Finding[] {
+  const sentence = test.diagnosis?.contradiction ?? null;
+  if (sentence === null) return [];
+  return [
+    {
+      name: "tilt-contradicted",
+      level: "watch",
+      sentence,
+      evidence: [`tests.${index}.sweep.tiltAcross`, `tests.${index}.field.tiltAcross`],
+      action:
+        "Test again, sweep and frames one after the other at one altitude; then turn nothing but what both ask for.",
+    },
+  ];
 }
 
 /** Tracking that draws all stars out alike: the mount or the wind, never the optics. */
@@ -160,6 +179,7 @@ export function findCauses(
 ): Finding[] {
   return [
     ...findTilt(latest, index, train.record.tolerances.tiltAcrossUm),
+    ...findContradiction(latest, index),
     ...findSpacingByStars(results, latest, index),
     ...findTracking(latest, index),
     ...findTiltOrigin(results),

@@ -99,22 +99,30 @@ function listStates(compared: readonly ComparisonSide[], sources: ComparisonSour
   return states;
 }
 
-/** Every comparison on record, in the order of the records. Records whose trains do not exist were refused on reading. */
+/** The two sides of a comparison on record; null where a train it names does not exist, which reading refuses. */
+export function chooseSides(
+  { record }: ComparisonEntry,
+  sources: ComparisonSources,
+): { a: ComparisonSide; b: ComparisonSide } | null {
+  const { content, findMeasurement } = sources;
+  const [trainA, trainB] = [record.a, record.b].map(({ train }) =>
+    content.trains.find(({ id }) => id === train),
+  );
+  if (trainA === undefined || trainB === undefined) return null;
+  const tests = chooseComparedTests(record, content.trains, (train, test) => {
+    return test.record.starTable !== null || findMeasurement(train, test) !== null;
+  });
+  return { a: makeSide(trainA, tests.a, sources), b: makeSide(trainB, tests.b, sources) };
+}
+
+/** Every comparison on record, in the order of the records. */
 export function makeComparisons(sources: ComparisonSources): Comparison[] {
-  const { content, findMeasurement, findMatched } = sources;
-  return content.comparisons.flatMap((entry) => {
-    const { record } = entry;
-    const [trainA, trainB] = [record.a, record.b].map(({ train }) =>
-      content.trains.find(({ id }) => id === train),
-    );
-    if (trainA === undefined || trainB === undefined) return [];
-    const tests = chooseComparedTests(record, content.trains, (train, test) => {
-      return test.record.starTable !== null || findMeasurement(train, test) !== null;
-    });
-    const a = makeSide(trainA, tests.a, sources);
-    const b = makeSide(trainB, tests.b, sources);
-    const states = listStates([a, b], sources);
-    return [compareTests({ id: entry.id, name: record.name, a, b, states }, findMatched(entry))];
+  return sources.content.comparisons.flatMap((entry) => {
+    const sides = chooseSides(entry, sources);
+    if (sides === null) return [];
+    const states = listStates([sides.a, sides.b], sources);
+    const request = { id: entry.id, name: entry.record.name, ...sides, states };
+    return [compareTests(request, sources.findMatched(entry))];
   });
 }
 

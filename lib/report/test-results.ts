@@ -62,6 +62,10 @@ export interface TestResults {
       { class: "radial" | "tangential" | "oblique" | "round" | "unknown" } & Confidence
     >; // round: ellipticity below 0.06
     sentence: string;
+    /** What the tilt is judged by: the focus sweep or the frames in focus, whichever knows it better. */
+    tiltFrom?: "sweep" | "frames";
+    /** A sentence where sweep and frames differ on the tilt by more than chance lets them. */
+    contradiction?: string | null;
   };
   moves: null | {
     /** `move` um, positive away from the telescope; `setTurns` is `turns` as a hand can set it (15 degrees). */
@@ -79,6 +83,8 @@ export interface TestResults {
     /** um to move the focuser out for the frame that tells the sign. */
     testOffset?: Quantity | null;
     from?: "sweep" | "field";
+    /** Shims in place of screws: what to lay where, um, and the shims that make it up; null where screws do it. */
+    shims?: { angleDeg: number; radiusMm: number; thicknessUm: number; madeOfUm: number[] }[] | null;
   };
   sweep: null | {
     defocus: Quantity;

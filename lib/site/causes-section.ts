@@ -123,14 +123,55 @@ function makeCornerTable(test: TestResults): PageTable | null {
 }
 
 function nameTurn(setTurns: number | null | undefined): string {
-  if (setTurns === null || setTurns === undefined) return "shim of this thickness";
+  if (setTurns === null || setTurns === undefined) return "not known";
   const parts = Math.round(Math.abs(setTurns) * 24);
   return parts === 0 ? "leave" : `${setTurns > 0 ? "open" : "close"} ${parts}/24 turn`;
 }
 
+/** Shims, what they are made of, and where they go. */
+function makeShimsTable(test: TestResults, shims: ShimList): PageTable {
+  const left = test.moves === null ? "" : formatQuantity(test.moves.remainingTilt);
+  return {
+    id: `tbl-moves-${test.id}`,
+    number: 0,
+    remarks: [],
+    caption: `Shims to level the sensor, ${formatDate(test.date)}`,
+    note: `With these laid: ${left} of tilt left across the diagonal.`,
+    columns: [
+      makeColumn("Shim at"),
+      makeColumn("From the axis, mm", true),
+      makeColumn("Thickness, µm", true),
+      makeColumn("Made of, µm"),
+    ],
+    rows: shims.map(({ angleDeg, radiusMm, thicknessUm, madeOfUm }) => [
+      makeTextCell(`${Math.round(angleDeg)}°`),
+      makeTextCell(radiusMm.toFixed(1)),
+      makeTextCell(thicknessUm.toFixed(0)),
+      makeTextCell(thicknessUm === 0 ? "nothing" : madeOfUm.join(" + ")),
+    ]),
+    csv: {
+      columns: [
+        { key: "angle_deg", heading: "Angle" },
+        { key: "radius_mm", heading: "From the axis" },
+        { key: "thickness_um", heading: "Thickness" },
+        { key: "made_of_um", heading: "Made of" },
+      ],
+      rows: shims.map(({ angleDeg, radiusMm, thicknessUm, madeOfUm }) => [
+        angleDeg,
+        radiusMm,
+        thicknessUm,
+        madeOfUm.join(" + "),
+      ]),
+    },
+  };
+}
+
+type ShimList = NonNullable<NonNullable<TestResults["moves"]>["shims"]>;
+
 function makeMovesTable(test: TestResults): PageTable | null {
   const { moves } = test;
   if (moves === null || moves.screws.every(({ move }) => move.value === null)) return null;
+  if (moves.shims) return makeShimsTable(test, moves.shims);
   return {
     id: `tbl-moves-${test.id}`,
     number: 0,
@@ -138,7 +179,7 @@ function makeMovesTable(test: TestResults): PageTable | null {
     caption: `Moves to level the sensor, ${formatDate(test.date)}: positive away from the telescope`,
     note: `After setting to what a hand can set: ${formatQuantity(moves.remainingTilt)} of tilt left across the diagonal.`,
     columns: [
-      makeColumn("Screw or shim at"),
+      makeColumn("Screw at"),
       makeColumn("Move", true),
       makeColumn("Turns", true),
       makeColumn("Set by hand"),

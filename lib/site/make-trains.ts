@@ -22,7 +22,7 @@ export const trainsPerRun = 25;
 
 /**
  * Writes the folders of trains, pages included, below `into`/trains. `load` gives one train after the other, so that no
- * more than a run's are in memory.
+ * more than a run's are in memory. `quick`: the report as one file only says that a full build makes it.
  *
  * @throws ReportError with the faults of every review
  */
@@ -31,6 +31,7 @@ export async function makeTrains(
   load: (id: string) => Promise<SiteTrain>,
   site: SiteRecord,
   into: string,
+  quick = false,
 ): Promise<TrainSummary[]> {
   const summaries: TrainSummary[] = [];
   const faults: Fault[] = [];
@@ -47,7 +48,7 @@ export async function makeTrains(
     // What is wrong with the prose is told for all trains together; no page is set from it.
     if (faults.length > 0) continue;
     await renderPages({ siteTitle: nameSite(site), index: null, trains: pages }, into);
-    await writeSingleFiles([...pages.keys()], site, into);
+    await writeSingleFiles([...pages.keys()], site, into, quick);
   }
   if (faults.length > 0) throw new ReportError(faults);
   return summaries;

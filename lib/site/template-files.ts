@@ -58,7 +58,10 @@ export function hashCode(folders: readonly string[]): string {
   return hash.digest("hex");
 }
 
-/** Digest of all code and templates that shape a page: a page made by other code is never taken over. */
-export function hashSiteCode(): string {
-  return hashCode(["lib/site", "lib/draw", "lib/maths", "templates"]);
+/** Digest of all code and templates that shape a page: a page made by other code is never taken over. `quick`: styles, which a page only links to, do not count. */
+export function hashSiteCode(quick = false): string {
+  const rooms = ["lib/site", "lib/draw", "lib/maths"];
+  return quick
+    ? `quick ${hashCode([...rooms, "templates/pages", "templates/parts"])}`
+    : hashCode([...rooms, "templates"]);
 }

@@ -50,6 +50,7 @@ const pages = runScript("bench-pages.ts", process.argv[2] ?? "1000");
 const frameMb = (6248 * 4176 * 2) / 1e6;
 const seconds = least(ours.map((run) => run.seconds));
 const reference = theirs.every((run) => run !== null) ? least(theirs.map((run) => run?.seconds ?? 0)) : null;
+const matching = runScript("bench-matching.ts");
 const result = {
   environment: { node: process.version, cores: availableParallelism() },
   measuring: {
@@ -64,6 +65,7 @@ const result = {
     sepPeakMb: theirs[0]?.peakMb ?? null,
     ratioToSep: reference === null ? null : seconds / reference,
   },
+  matching,
   pages: {
     trains: pages.count,
     seconds: pages.seconds,
@@ -74,5 +76,6 @@ const result = {
 };
 writeFileSync(join(root, "bench.json"), `${JSON.stringify(result, null, 2)}\n`);
 console.table(result.measuring);
+console.table(result.matching);
 console.table(result.pages);
 console.log("written to bench.json");

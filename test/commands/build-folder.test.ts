@@ -23,7 +23,7 @@ beforeAll(async () => {
   scratch = mkdtempSync(join(tmpdir(), "rig-report-build-"));
   content = join(scratch, "content");
   writeStarContent(content, files);
-  await buildFolder(content, join(scratch, "site"), () => {}, 2);
+  await buildFolder(content, join(scratch, "site"), () => {}, { threads: 2 });
 });
 afterAll(() => rmSync(scratch, { recursive: true, force: true }));
 
@@ -34,7 +34,7 @@ function readAll(dir: string): Record<string, string> {
 
 async function build(out: string): Promise<string[]> {
   const steps: string[] = [];
-  await buildFolder(content, out, (line) => steps.push(line), 1);
+  await buildFolder(content, out, (line) => steps.push(line), { threads: 1 });
   return steps;
 }
 

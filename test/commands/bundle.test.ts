@@ -27,7 +27,7 @@ beforeAll(async () => {
     "name: Zero against one\na: { train: tarn-80-0 }\nb: { train: tarn-80-1 }\n",
   );
   writeOld(join(content, "trains/tarn-80-0/tests/2026-10-03/frames/field-1.fits"), "light");
-  await buildFolder(content, join(scratch, "site"), () => {}, 1);
+  await buildFolder(content, join(scratch, "site"), () => {}, { threads: 1 });
   bundle = join(scratch, "bundle");
   await makeBundle(content, "tarn-80-0", bundle, () => {});
   // Another machine has nothing but the bundle.

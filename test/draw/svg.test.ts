@@ -1,5 +1,12 @@
 import { describe, expect, it } from "vitest";
-import { drawElement, drawText, escapeText, formatCoordinate } from "../../lib/draw/svg.ts";
+import {
+  drawElement,
+  drawText,
+  escapeText,
+  formatCoordinate,
+  traceDots,
+  tracePath,
+} from "../../lib/draw/svg.ts";
 
 describe("escapeText(text)", () => {
   it("leaves no character that could end an attribute, a text or an element", () => {
@@ -28,5 +35,50 @@ describe("drawElement(name, attributes, content)", () => {
       '<a href="x&quot; onload=&quot;y"/>',
     );
     expect(drawText(1, 2, "<b>")).toBe('<text x="1" y="2">&lt;b&gt;</text>');
+  });
+});
+
+/** Absolute places of a path of relative steps, as an SVG reader works them out. */
+function readSteps(path: string): [number, number][] {
+  const places: [number, number][] = [];
+  let [x, y] = [0, 0];
+  const numbers = [...path.replaceAll("h0", " ").matchAll(/-?(?:\d+\.?\d*|\.\d+)/g)].map(Number);
+  for (let k = 0; k < numbers.length; k += 2) {
+    [x, y] = [x + numbers[k], y + numbers[k + 1]];
+    places.push([x, y]);
+  }
+  return places;
+}
+
+describe("tracePath(points) and traceDots(points)", () => {
+  const points = Array.from({ length: 200 }, (_, k): [number, number] => [
+    240 + 200 * Math.sin(k),
+    170 + 160 * Math.cos(1.7 * k) - (k % 3 === 0 ? 0.04 : 0),
+  ]);
+
+  it("keep every one of 200 points within 0.05 units, however many steps come before it", () => {
+    const far = readSteps(tracePath(points)).map(([x, y], k) =>
+      Math.max(Math.abs(x - points[k][0]), Math.abs(y - points[k][1])),
+    );
+    expect(far).toHaveLength(200);
+    expect(Math.max(...far)).toBeLessThan(0.0501);
+    const dots = readSteps(traceDots(points));
+    for (const [x, y] of points)
+      expect(dots.some(([dx, dy]) => Math.abs(dx - x) < 0.0501 && Math.abs(dy - y) < 0.0501)).toBe(true);
+  });
+
+  it("write 12.34, -5 and 0.5 as steps of tenths, close a run, and refuse what is not finite", () => {
+    expect(
+      tracePath(
+        [
+          [12.34, -5],
+          [12.84, -5],
+          [0, 1],
+        ],
+        true,
+      ),
+    ).toBe("m12.3-5l.5 0-12.8 6Z");
+    expect(traceDots([])).toBe("");
+    expect(() => tracePath([[Number.NaN, 0]])).toThrow(RangeError);
   });
 });

@@ -127,13 +127,32 @@ describe("computeMoves(request)", () => {
   });
 
   it("names shims of whole hundredths of a mm where there is no adjuster: none below zero, at most 10 um of tilt left", () => {
-    const { adjuster: _, ...bare } = ask(1.1, -0.7);
-    const result = computeShims(bare)!;
+    const result = computeShims({ ...ask(1.1, -0.7), adjuster: null })!;
     const values = result.screws.map(({ move }) => move.value!);
     expect(Math.min(...values)).toBe(0);
     for (const value of values) expect(value % 10).toBe(0);
     expect(result.remainingTilt.value).toBeLessThan(15);
     expect(result.sentence).toContain("shims under the camera's flange");
+  });
+
+  it("lays shims of 20, 50 and 100 um, up to three on one another, at places on record: 3.0 um/mm to within 0.3", () => {
+    const places = [45, 135, 225, 315].map((angleDeg) => ({ angleDeg, radiusMm: 30 }));
+    const adjuster = { shims: places, thicknessesMm: [0.02, 0.05, 0.1] };
+    const result = computeShims({ ...ask(2.4, -1.8), adjuster })!;
+    const laid = result.shims!;
+    for (const { thicknessUm, madeOfUm } of laid) {
+      expect(madeOfUm.length).toBeLessThanOrEqual(3);
+      expect(madeOfUm.reduce((sum, foil) => sum + foil, 0)).toBeCloseTo(thicknessUm, 6);
+      for (const foil of madeOfUm) expect([20, 50, 100]).toContain(foil);
+    }
+    // Four places on a square: the plate's gradient is the mean of the differences across, over 2 R cos 45.
+    const [a, b, c, d] = laid.map(({ thicknessUm }) => thicknessUm);
+    const side = 2 * 30 * Math.SQRT1_2;
+    expect(Math.abs((a + d - b - c) / (2 * side) + 2.4)).toBeLessThan(0.3);
+    expect(Math.abs((a + b - c - d) / (2 * side) - 1.8)).toBeLessThan(0.3);
+    expect(Math.min(...laid.map(({ thicknessUm }) => thicknessUm))).toBeGreaterThanOrEqual(0);
+    expect(result.sentence).toContain("Lay shims under the flange");
+    expect(result.sentence).not.toContain("no adjuster on record");
   });
 
   it("says so where the tilt is not determined", () => {

@@ -133,6 +133,38 @@ describe("a train's record", () => {
     expect(faults.map((fault) => fault.key)).toEqual([key]);
   });
 
+  const places = [90, 210, 330].map((angleDeg) => `{ angleDeg: ${angleDeg}, radiusMm: 29 }`);
+
+  it("takes places for shims in place of screws, with thicknesses or any", async () => {
+    const text = `${soundTrain}adjuster: { shims: [${places.join(", ")}], thicknessesMm: [0.02, 0.1] }\n`;
+    const { content, faults } = await readFiles({ [trainFile]: text });
+    expect(faults).toEqual([]);
+    expect(content.trains[0].record.adjuster).toMatchObject({ thicknessesMm: [0.02, 0.1] });
+    const bare = `${soundTrain}adjuster: { shims: [${places.join(", ")}] }\n`;
+    expect((await readFiles({ [trainFile]: bare })).content.trains[0].record.adjuster).toMatchObject({
+      thicknessesMm: [],
+    });
+  });
+
+  it.each([
+    ["two places", `shims: [${places.slice(0, 2).join(", ")}]`, "adjuster.shims"],
+    [
+      "places on one side only",
+      "shims: [{ angleDeg: 0, radiusMm: 29 }, { angleDeg: 40, radiusMm: 29 }, { angleDeg: 80, radiusMm: 29 }]",
+      "adjuster.shims",
+    ],
+    [
+      "a place twice",
+      `shims: [${places.join(", ")}, { angleDeg: 92, radiusMm: 29 }]`,
+      "adjuster.shims[3].angleDeg",
+    ],
+    ["a shim of 5 mm", `shims: [${places.join(", ")}], thicknessesMm: [5]`, "adjuster.thicknessesMm[0]"],
+    ["shims and a pitch", `shims: [${places.join(", ")}], pitchMm: 0.5`, "adjuster.pitchMm"],
+  ])("with %s for shims is told", async (_name, adjuster, key) => {
+    const { faults } = await readFiles({ [trainFile]: `${soundTrain}adjuster: { ${adjuster} }\n` });
+    expect(faults.map((fault) => fault.key)).toEqual([key]);
+  });
+
   it("with a bias above saturation is told", async () => {
     const { places } = await readTrain("flangeMm: 17.5", "flangeMm: 17.5, biasAdu: 500, saturationAdu: 400");
     expect(places).toEqual([

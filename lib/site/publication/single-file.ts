@@ -97,7 +97,7 @@ export function makeSingleFile({ html, assets, read, address }: SingleFileReques
       /<meta http-equiv="Content-Security-Policy" content="[^"]*">/,
       put(`<meta http-equiv="Content-Security-Policy" content="${policy}">`),
     )
-    .replace(/<link rel="(?:alternate|icon)"[^>]*>\n?/g, "")
+    .replace(/<link rel="alternate"[^>]*>\n?/g, "")
     .replace(/<link rel="stylesheet"[^>]*>/, put(`<style>${assets.css}</style>`))
     .replace(
       /<script src="[^"]*assets\/report\.js" defer><\/script>/,

@@ -101,7 +101,7 @@ export function collectVerdicts(stored: StoredCase, stars: number, starSeed: num
 }
 
 const [cases, firstSeed, out] = process.argv.slice(2);
-if (out !== undefined) {
+if (out !== undefined && process.argv[1].endsWith("collect-verdicts.ts")) {
   const lines: string[] = [];
   for (const line of readFileSync(cases, "utf8").trim().split("\n")) {
     const stored = JSON.parse(line) as StoredCase;

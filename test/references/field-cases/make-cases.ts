@@ -55,7 +55,7 @@ function listShapes(simulated: SimulatedField): number[][] {
 }
 
 const [first, count, out, offset] = process.argv.slice(2);
-if (out !== undefined) {
+if (out !== undefined && process.argv[1].endsWith("make-cases.ts")) {
   for (let seed = Number(first); seed < Number(first) + Number(count); seed++) {
     const simulated = drawCase(seed);
     const line: Record<string, unknown> = { seed, ...simulated, nodes: listShapes(simulated) };

@@ -36,10 +36,10 @@ describe("the report as one file", () => {
   it("asks for nothing else: every address in it is an anchor, data, or a whole one behind a link", () => {
     const html = readPage(outDir, file);
     for (const [tag, , value] of html.matchAll(/<[a-z]+\b[^>]*?\s(href|src)="([^"]*)"/g)) {
-      if (/^<(?:a|link)\b/.test(tag)) expect(value).toMatch(/^(#|https?:|mailto:)/);
+      if (/^<(?:a|link)\b/.test(tag)) expect(value).toMatch(/^(#|https?:|mailto:|data:image)/);
       else expect(value).toMatch(/^data:/);
     }
-    expect(html).not.toMatch(/<link rel="(?!canonical)|data-chart-file|url\("fonts/);
+    expect(html).not.toMatch(/<link rel="(?!canonical|icon)|data-chart-file|url\("fonts/);
     expect(html).toContain('href="https://fellside.example/reports/trains/tarn-115-reduced/results.json"');
   });
 
