@@ -76,7 +76,10 @@ export function judgeField(fit: FieldFit, options: DiagnosisOptions) {
     const off = spacingBeliefs.tooClose + spacingBeliefs.tooFar;
     spacingBeliefs.tooClose = spacingBeliefs.tooFar = off / 2;
   }
-  const weighed = weighTilt(oriented, options.sweep ?? null, options.seed);
+  const weighed = weighTilt(oriented, options.sweep ?? null, {
+    seed: options.seed,
+    mattersUmPerMm: limits.tiltAcrossUm / (2 * r),
+  });
   const tilt = countClasses(weighed.draws, PRESENCE, ([x, y]) =>
     Math.hypot(x, y) * 2 * r > limits.tiltAcrossUm ? "present" : "none",
   );

@@ -64,10 +64,15 @@ function measureDistance(a: Pair, b: Pair): number {
 
 /**
  * The better evidence of a tilt rules: the sweep, which measures it directly, or the frames in focus, whichever knows it
- * to the smaller error. They contradict each other where they differ by more than one time in a hundred by chance; a
+ * to the smaller error. They contradict each other where they differ by more than one time in a hundred by chance, and by
+ * more than `mattersUmPerMm`, for less would change nobody's mind; a
  * tilt of frames whose sign is not known is compared with both its signs.
  */
-export function weighTilt(oriented: OrientedFields, sweep: SweptTilt | null, seed: number): WeighedTilt {
+export function weighTilt(
+  oriented: OrientedFields,
+  sweep: SweptTilt | null,
+  options: { seed: number; mattersUmPerMm: number },
+): WeighedTilt {
   const frames = readFrames(oriented);
   const swept = readSweep(sweep);
   const fromFrames = oriented.draws.map((draw): [number, number] => [draw[TERM.tiltX], draw[TERM.tiltY]]);
@@ -75,18 +80,16 @@ export function weighTilt(oriented: OrientedFields, sweep: SweptTilt | null, see
   const turned = { ...frames, x: -frames.x, y: -frames.y };
   const nearer =
     !oriented.signKnown && measureDistance(turned, swept) < measureDistance(frames, swept) ? turned : frames;
+  const differenceUmPerMm = Math.hypot(nearer.x - swept.x, nearer.y - swept.y);
   const contradiction =
-    measureDistance(nearer, swept) > chanceLimit
-      ? {
-          frames: { x: nearer.x, y: nearer.y },
-          differenceUmPerMm: Math.hypot(nearer.x - swept.x, nearer.y - swept.y),
-        }
+    measureDistance(nearer, swept) > chanceLimit && differenceUmPerMm > options.mattersUmPerMm
+      ? { frames: { x: nearer.x, y: nearer.y }, differenceUmPerMm }
       : null;
   const place = { x: swept.x, y: swept.y };
   if (frames.xx + frames.yy < swept.xx + swept.yy) {
     return { from: "frames", draws: fromFrames, swept: place, contradiction };
   }
-  const normal = makeNormalRandom(makeRandom(seed));
+  const normal = makeNormalRandom(makeRandom(options.seed));
   const draws = Array.from({ length: drawsOfSweep }, (): [number, number] => [
     swept.x + Math.sqrt(swept.xx) * normal(),
     swept.y + Math.sqrt(swept.yy) * normal(),

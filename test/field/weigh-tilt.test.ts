@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { TERM, TERMS } from "../../lib/field/field-model.ts";
 import type { OrientedFields } from "../../lib/field/orient-fields.ts";
-import { weighTilt } from "../../lib/field/weigh-tilt.ts";
+import { type SweptTilt, weighTilt as weigh } from "../../lib/field/weigh-tilt.ts";
 import { makeMeasured, makeUnknown } from "../../lib/maths/quantity.ts";
 import { makeNormalRandom, makeRandom } from "../../lib/maths/random.ts";
 
@@ -24,7 +24,10 @@ function makeSweep(x: number, y: number, error: number) {
   return { tiltX: state(x), tiltY: state(y) };
 }
 
-describe("weighTilt(oriented, sweep, seed)", () => {
+const weighTilt = (frames: OrientedFields, sweep: SweptTilt, seed: number, mattersUmPerMm = 0) =>
+  weigh(frames, sweep, { seed, mattersUmPerMm });
+
+describe("weighTilt(oriented, sweep, options)", () => {
   it("lets the sweep rule where it knows the tilt to 0.05 um/mm and the frames to 0.3", () => {
     const weighed = weighTilt(makeFrames(1.2, 0.4, 0.3), makeSweep(1, 0.5, 0.05), 1);
     expect(weighed.from).toBe("sweep");
@@ -45,6 +48,12 @@ describe("weighTilt(oriented, sweep, seed)", () => {
       weighTilt(makeFrames(1 + sigmas * joint, 0, error), makeSweep(1, 0, error), 1).contradiction;
     expect(at(5)?.differenceUmPerMm).toBeCloseTo(5 * joint, 6);
     expect(at(2)).toBeNull();
+  });
+
+  it("keeps silent on a difference too small to matter, however certain", () => {
+    const [frames, sweep] = [makeFrames(1.5, 0, 0.05), makeSweep(1, 0, 0.05)];
+    expect(weighTilt(frames, sweep, 1, 0.4).contradiction).not.toBeNull();
+    expect(weighTilt(frames, sweep, 1, 0.6).contradiction).toBeNull();
   });
 
   it("compares frames without a sign with both signs", () => {
