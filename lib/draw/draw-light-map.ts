@@ -10,6 +10,8 @@ import { corners, isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
 
 const margin = { left: 40, right: 14, top: 16, bottom: 62 };
 const mostLevels = 8;
+/** Percent of the brightest down to which the field counts as fully lit. */
+const fullyLit = 99;
 
 type Sensor = TestResults["sensor"];
 
@@ -60,6 +62,8 @@ export function drawLightMap(results: TrainResults, testIndex: number): Figure |
   const step = Math.max(0.1, chooseStep(100 - low, mostLevels));
   const levels: number[] = [];
   for (let level = 100 - step; level > low; level -= step) levels.push(Number(level.toFixed(6)));
+  // The edge of the fully lit field, broken, where the other lines lie further apart.
+  if (low < fullyLit && step > 1) levels.push(fullyLit);
   const box = { left: -widthMm / 2, right: widthMm / 2, bottom: -heightMm / 2, top: heightMm / 2 };
   const decimals = step < 1 ? 1 : 0;
   const lines = traceContours(read, box, levels).flatMap(({ level, runs }) =>
@@ -81,6 +85,7 @@ export function drawLightMap(results: TrainResults, testIndex: number): Figure |
             fill: "none",
             stroke: colours.ink,
             "stroke-width": 0.9,
+            "stroke-dasharray": level === fullyLit ? "5 3" : undefined,
           }) + (inside ? label : "")
         );
       }),
@@ -103,7 +108,7 @@ export function drawLightMap(results: TrainResults, testIndex: number): Figure |
       );
     }),
   ];
-  const bright = drawBrightest(light, place);
+  const bright = drawBrightest(light, test.sensor, place);
   const keyY = foot + 41;
   const key =
     drawCross(margin.left + 8, keyY - 4) +
@@ -112,7 +117,7 @@ export function drawLightMap(results: TrainResults, testIndex: number): Figure |
   const id = makeFigureId("fig-light-map", test.id, testIndex);
   const title = tellMap(light);
   const of = channel === "L" ? "" : `, channel ${channel}`;
-  const subtitle = `Light over the sensor in percent of the brightest, smooth map of ${light.flats} flats${of}, ${nameTest(test)}; contours every ${step} %.`;
+  const subtitle = `Light over the sensor in percent of the brightest, smooth map of ${light.flats} flats${of}, ${nameTest(test)}; contours every ${step} %${levels.includes(fullyLit) && step > 1 ? ", broken: 99 %" : ""}.`;
   const alternative = `Contour map of the light on the sensor of ${nameTrain(results)}, from ${low.toFixed(1)} to 100 percent. ${title}.`;
   const outline = drawElement("rect", {
     x: centre.x - half.x,
@@ -159,12 +164,18 @@ function drawCross(x: number, y: number): string {
   return drawLine(x - 5, y, x + 5, y, stroke) + drawLine(x, y - 5, x, y + 5, stroke);
 }
 
-function drawBrightest(light: Light, place: (x: number, y: number) => [number, number]): string {
+function drawBrightest(
+  light: Light,
+  sensor: Sensor,
+  place: (x: number, y: number) => [number, number],
+): string {
   const { x, y } = light.centre;
   if (!isKnown(x) || !isKnown(y)) return "";
   const [px, py] = place(x.value, y.value);
   const bar = { stroke: colours.accent, "stroke-width": 0.9 };
-  const [left, right] = [place(x.lo, y.value)[0], place(x.hi, y.value)[0]];
-  const [top, bottom] = [place(x.value, y.hi)[1], place(x.value, y.lo)[1]];
+  const within = (value: number, half: number) => Math.min(half, Math.max(-half, value));
+  const [halfX, halfY] = [sensor.widthMm / 2, sensor.heightMm / 2];
+  const [left, right] = [x.lo, x.hi].map((end) => place(within(end, halfX), y.value)[0]);
+  const [top, bottom] = [y.hi, y.lo].map((end) => place(x.value, within(end, halfY))[1]);
   return drawCross(px, py) + drawLine(left, py, right, py, bar) + drawLine(px, top, px, bottom, bar);
 }

@@ -75,9 +75,9 @@ export function listLightRings(
   for (let k = 0; k <= count; k++) {
     const rMm = (largestMm * k) / count;
     let [sum, n, least, most] = [0, 0, Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-    for (let a = 0; a < directions; a++) {
-      const angle = (2 * Math.PI * (a + 0.5)) / directions;
-      const [x, y] = [rMm * Math.cos(angle), rMm * Math.sin(angle)];
+    for (const [dx, dy] of chooseRays(outline, rMm)) {
+      // A hair inwards, so that rounding does not put the very corner outside.
+      const [x, y] = [rMm * dx * (1 - 1e-9), rMm * dy * (1 - 1e-9)];
       if (x < outline.left || x > outline.right || y < outline.lower || y > outline.upper) continue;
       const light = (100 * read(x, y)) / brightest;
       sum += light;
@@ -121,6 +121,20 @@ export function findFullyLitRadius(map: LightMap, outline: Outline, brightest: n
     }
   }
   return found;
+}
+
+/** Even directions; where a circle meets the outline in its corners only, those to the corners. */
+function chooseRays(outline: Outline, rMm: number): [number, number][] {
+  const rays = listRays(outline);
+  const even = rays.slice(0, directions);
+  const inside = even.filter(
+    ([dx, dy]) =>
+      rMm * dx >= outline.left &&
+      rMm * dx <= outline.right &&
+      rMm * dy >= outline.lower &&
+      rMm * dy <= outline.upper,
+  );
+  return inside.length >= 8 ? inside : rays.slice(directions);
 }
 
 /** Even directions, and those to the corners themselves, where light is least. */

@@ -35,7 +35,13 @@ export function explainFallOff(
 ): LightCause {
   const measured = light.cornerMean;
   const none = makeUnknown("percent", "No clear diameter is on record.");
-  const base = { channel, measured, rings: rings?.together ?? none, own: none as Quantity, ring: null };
+  const base = {
+    channel,
+    measured,
+    rings: rings?.together ?? none,
+    own: makeOwn(measured, rings, light.flats) ?? none,
+    ring: null,
+  };
   if (measured.value === null) return { ...base, class: "unknown", sentence: measured.why };
   if (measured.value >= evenlyLitPercent) {
     return {
@@ -53,19 +59,9 @@ export function explainFallOff(
   }
   const predicted = rings.together;
   const play = recordPercent + (measured.hi - measured.value);
-  const own = makeMeasured(
-    Math.min(100, (100 * measured.value) / predicted.value),
-    "percent",
-    Math.min(100, (100 * measured.lo) / predicted.hi),
-    Math.min(100, (100 * measured.hi) / predicted.lo),
-    light.flats,
-    {
-      source: "measured light over that which the rings on record leave",
-      assumes: rings.assumption,
-    },
-  );
+  const { own } = base;
   const ring = describeRing(fitLimitingRing(light.profile, path, sensor), path, light.flats);
-  const whole = { ...base, own, ring };
+  const whole = { ...base, ring };
   const leaves = `The corners keep ${round(measured.value)} % of the light`;
   if (measured.value > predicted.hi + play) {
     return {
@@ -93,13 +89,31 @@ export function explainFallOff(
     return {
       ...whole,
       class: "telescope",
-      sentence: `${leaves}; the rings on record pass ${round(predicted.value)} %, so they do not explain it: ${round(100 - own.value!)} % is lost in the telescope, its corrector or a part not on record.`,
+      sentence: `${leaves}; the rings on record pass ${round(predicted.value)} %, so they do not explain it: ${round(100 - (own.value ?? 100))} % is lost in the telescope, its corrector or a part not on record.`,
     };
   return {
     ...whole,
     class: "ringsAndTelescope",
-    sentence: `${leaves}; the rings on record leave ${round(predicted.value)} %, so of what passes them another ${round(100 - own.value!)} % is lost in the telescope, its corrector or a part not on record.`,
+    sentence: `${leaves}; the rings on record leave ${round(predicted.value)} %, so of what passes them another ${round(100 - (own.value ?? 100))} % is lost in the telescope, its corrector or a part not on record.`,
   };
+}
+
+/** What the telescope itself leaves of the light that passes the rings; null where one of the two is not known. */
+function makeOwn(measured: Quantity, rings: RingResults | null, flats: number): Quantity | null {
+  if (measured.value === null || rings === null || rings.together.value === null) return null;
+  const share = (light: number, ring: number) => Math.min(100, (100 * light) / ring);
+  const { value, lo, hi } = rings.together;
+  return makeMeasured(
+    share(measured.value, value),
+    "percent",
+    share(measured.lo, hi),
+    share(measured.hi, lo),
+    flats,
+    {
+      source: "measured light over that which the rings on record leave",
+      assumes: rings.assumption,
+    },
+  );
 }
 
 function describeRing(fit: RingFit | null, path: LightPath, n: number): LightCause["ring"] {

@@ -5,6 +5,7 @@ import { findBrightest, findFullyLitRadius, listLightRings, readCorners } from "
 import { fitLightMap, type LightFit, scaleMap } from "./fit-light-map.ts";
 import type { CornerName, Estimate, FlatChannel } from "./flat-measurement.ts";
 import { outlineFrame, placeCells } from "./light-cells.ts";
+import { evaluateRadial } from "./light-map.ts";
 import { listCornerPoints } from "./light-path.ts";
 import type { CellGrid } from "./reduce-cells.ts";
 
@@ -25,7 +26,7 @@ type MeasuredLight = Omit<
  * What the map misses besides noise, from simulated flats with dust, gradient and decentred rings: standard errors added in
  * quadrature, percent of the brightest and mm.
  */
-const floor = { cornerPercent: 0.1, placeMm: 0.15, radiusMm: 0.05 };
+const floor = { cornerPercent: 0.1, placeMm: 0.15, radiusMm: 0.05, gradientPercent: 0.15 };
 /** Field radii at which the light's profile is kept. */
 const profileSteps = 48;
 /** Within this of a corner, mm, cells tell how frames differ there. */
@@ -78,17 +79,25 @@ export function measureLight(request: LightRequest): {
   };
 }
 
-/** The centre counts as known where it is told to this, mm: less than a ring's usual play. */
-const centreKnownMm = 0.7;
+/**
+ * The centre counts as known where it is told to this, mm (less than a ring's usual play), by a curve that falls by this
+ * share to the corner: a flatter one bends with ghosts and dust as much as with a ring (chosen).
+ */
+const centreKnown = { mm: 0.7, share: 0.02 };
 
 function describeSymmetry(fit: LightFit, diagonalMm: number): Pick<MeasuredLight, "gradient" | "symmetry"> {
   const { symmetric } = fit;
   const across = 100 * diagonalMm;
-  const known = Math.max(symmetric.centreError.x, symmetric.centreError.y) < centreKnownMm;
+  const { radial, radialStepMm } = symmetric;
+  const falls =
+    1 - evaluateRadial(radial, radialStepMm, diagonalMm / 2) / evaluateRadial(radial, radialStepMm, 0);
+  const known =
+    falls > centreKnown.share && Math.max(symmetric.centreError.x, symmetric.centreError.y) < centreKnown.mm;
+  const error = (value: number) => Math.hypot(across * value, floor.gradientPercent);
   return {
     gradient: {
-      x: { value: across * symmetric.gradient.x, error: across * symmetric.gradientError.x },
-      y: { value: across * symmetric.gradient.y, error: across * symmetric.gradientError.y },
+      x: { value: across * symmetric.gradient.x, error: error(symmetric.gradientError.x) },
+      y: { value: across * symmetric.gradient.y, error: error(symmetric.gradientError.y) },
     },
     symmetry: known
       ? {
