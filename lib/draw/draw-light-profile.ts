@@ -196,25 +196,14 @@ export function drawLightProfile(results: TrainResults, testIndex: number): Figu
   const subtitle = `Light in percent of the brightest against field radius, ${nameTest(test)}. ${measured}; ${pupil}.`;
   const alternative = `Curves of light from the centre to the corner of ${nameTrain(results)}, measured and as the rings on record leave it. ${title}.`;
   const keyY = area.bottom + 54;
+  const swatch = (left: number, colour: string, words: string) =>
+    drawElement("rect", { x: left, y: keyY - 9, width: 20, height: 11, fill: colour, "fill-opacity": 0.16 }) +
+    drawText(left + 26, keyY, words, { class: "soft" });
   const key =
-    drawElement("rect", {
-      x: area.left,
-      y: keyY - 9,
-      width: 20,
-      height: 11,
-      fill: colours.ink,
-      "fill-opacity": 0.16,
-    }) +
-    drawText(area.left + 26, keyY, "around the circle", { class: "soft" }) +
-    drawElement("rect", {
-      x: area.left + 172,
-      y: keyY - 9,
-      width: 20,
-      height: 11,
-      fill: colours.accent,
-      "fill-opacity": 0.16,
-    }) +
-    drawText(area.left + 198, keyY, "exit pupil not on record", { class: "soft" });
+    (light === null ? "" : swatch(area.left, colours.ink, "around the circle")) +
+    (rings === null || rings.exitPupilMm !== null
+      ? ""
+      : swatch(area.left + 172, colours.accent, "exit pupil not on record"));
   const markup = [
     light === null
       ? ""

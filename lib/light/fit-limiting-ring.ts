@@ -1,4 +1,4 @@
-import { type Aperture, type Beam, computeLightShare } from "./light-path.ts";
+import { type Aperture, type Beam, computeCornerShare, computeLightShare } from "./light-path.ts";
 import type { LightPath } from "./list-apertures.ts";
 import { replaceDiameter } from "./size-ring.ts";
 
@@ -19,13 +19,15 @@ export interface RingFit {
 const points = 24;
 const leastLoss = 3;
 const directions = 12;
+/** Residuals that differ by less are the same, percent: the map's own scatter from radius to radius. */
+const equallyGood = 0.03;
 /** Exit pupils tried between telecentric and the nearest, evenly in 1 / L. */
 const pupils = 7;
 
 /**
  * Each ring in turn is given a clear diameter of its own, the others staying as on record, and with it the profile of
  * the light is fitted: an own fall-off 1 - q (r / R)2 of the telescope besides, exit pupil free within its range. The ring
- * with the smallest residual is the one whose edge the light shows. Null where the corners lose less than 3 %.
+ * that then takes most is the one whose edge the light shows; where its own fit is worse, that with the smallest residual. Null where the corners lose less than 3 %.
  */
 export function fitLimitingRing(
   profile: { rMm: readonly number[]; mean: readonly number[] },
@@ -46,7 +48,12 @@ export function fitLimitingRing(
     return { place, ...searchDiameter(rms, aperture.clearDiameterMm) };
   });
   if (fits.length === 0) return null;
-  const best = fits.reduce((least, fit) => (fit.rms < least.rms ? fit : least));
+  const closest = fits.reduce((least, fit) => (fit.rms < least.rms ? fit : least));
+  // A ring that takes nothing fits at any width: the one that takes most, the rings being as fitted, is the one shown.
+  const fitted = replaceDiameter(path.apertures, closest.place, closest.diameter);
+  const shares = fitted.map((aperture) => computeCornerShare(path.beam, [aperture], sensor));
+  const limits = fits[shares.indexOf(Math.min(...shares))];
+  const best = limits.rms <= closest.rms + equallyGood ? limits : closest;
   return {
     place: best.place,
     clearDiameterMm: best.diameter,
