@@ -4,6 +4,7 @@
  */
 import { addTableFilters } from "./filter-table.ts";
 import { type SearchEntry, searchReports } from "./search-words.ts";
+import { addTableSorting } from "./sort-table.ts";
 
 declare global {
   interface Window {
@@ -66,6 +67,7 @@ function start(): void {
     addTableFilters(form);
     form.hidden = false;
   }
+  addTableSorting(document);
 }
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);

@@ -4,14 +4,12 @@
  */
 import { addChartToggles } from "./chart-toggle.ts";
 import { addCutOuts } from "./cut-outs.ts";
-import { addTableSorting } from "./sort-table.ts";
 import { addUnitSwitch } from "./unit-switch.ts";
 
 function start(): void {
   const units = addUnitSwitch(document);
   addChartToggles(document, units);
   addCutOuts(document);
-  addTableSorting(document);
 }
 
 if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", start);
