@@ -48,16 +48,17 @@ describe("the little server", () => {
   it("gives out files within the folder only: no path and no link leads out", async () => {
     const dir = await mkdtemp(join(tmpdir(), "rig-report-serve-"));
     await writeText(join(dir, "secret.txt"), "secret");
-    await writeText(join(dir, "site/index.html"), "<p>page</p>");
+    await writeText(join(dir, "site/index.html"), "<body><p>page</p></body>");
     await symlink(join(dir, "secret.txt"), join(dir, "site/link.txt"));
     const server = await serveSite(join(dir, "site"), 0, true);
     try {
       const page = await fetch(server.address);
       expect(page.headers.get("content-type")).toContain("text/html");
-      expect(await page.text()).toContain("<p>page</p><script>");
-      for (const path of ["link.txt", "..%2fsecret.txt", "%2e%2e/secret.txt", "%ff", "none.html"]) {
+      expect(await page.text()).toContain('<p>page</p><script src="/.live.js"></script>');
+      for (const path of ["link.txt", "..%2fsecret.txt", "%2e%2e/secret.txt", "%ff", "none.txt"]) {
         expect((await fetch(server.address + path)).status).toBe(404);
       }
+      expect(await (await fetch(`${server.address}none.html`)).text()).toContain("not built yet");
     } finally {
       server.close();
       await rm(dir, { recursive: true });

@@ -23,7 +23,12 @@ describe("measuring threads", () => {
     const plane = { widthPx, heightPx, samples: shared, sites: [true, true, true, true] as const };
     const noise = { gainElectronsPerAdu: 1, readNoiseElectrons: 5, saturationAdu: 60_000 };
     const inPlace = await measurePlane(plane, "L", noise, runInline);
-    expect(await measurePlane(plane, "L", noise, pool.run)).toEqual(inPlace);
+    const onThreads = await measurePlane(plane, "L", noise, pool.run);
+    // What was learned holds a function; the ellipticities that it corrects are among the stars' columns.
+    expect({ ...onThreads, learned: onThreads.learned.field }).toEqual({
+      ...inPlace,
+      learned: inPlace.learned.field,
+    });
     expect(inPlace.stars.flags.length).toBeGreaterThan(40);
   });
 
