@@ -9,6 +9,7 @@ import {
 import { placeNight } from "../field/field-problem.ts";
 import type { FieldFit } from "../field/fit-field.ts";
 import { makeNormalRandom, makeRandom } from "../maths/random.ts";
+import { resampleByWeight } from "../maths/resample.ts";
 import {
   type ModelledFrame,
   type ModelledZone,
@@ -70,23 +71,6 @@ function readNight(field: Float64Array, frames: number, optics: BlurOptics): Nig
  */
 export function expectFocusUm({ wavelengthUm, focalRatio }: BlurOptics): number {
   return (wavelengthUm * focalRatio ** 2) / 2;
-}
-
-/**
- * The draws again, each as often as its weight asks for (systematic resampling, Kitagawa 1996, J. Comput. Graph. Statist.
- * 5:1), in their order.
- */
-export function resampleByWeight<T>(draws: readonly T[], weights: readonly number[]): T[] {
-  const total = weights.reduce((sum, weight) => sum + weight, 0);
-  if (!(total > 0)) return [...draws];
-  const resampled: T[] = [];
-  let reached = 0;
-  draws.forEach((draw, k) => {
-    reached += weights[k];
-    while (resampled.length < draws.length && (resampled.length + 0.5) / draws.length <= reached / total)
-      resampled.push(draw);
-  });
-  return resampled;
 }
 
 /** The night as the field model tells it: the star in focus that goes with each believable field. */

@@ -32,19 +32,19 @@ export async function readContent(
   if (!isFolder) return { content, faults: [describeNoContent(contentDir, "no such folder")] };
 
   const faults: Fault[] = [];
-  const parts = await readParts(root);
-  faults.push(...parts.faults);
+  const { library, faults: partFaults } = await readParts(root);
+  faults.push(...partFaults);
   const siteRead = await readSite(root);
   faults.push(...siteRead.faults);
   content.site = siteRead.site;
   content.siteSource = siteRead.source;
-  const trains = await readTrains(root, parts.library, content.site.tolerances, memory);
+  const trains = await readTrains(root, library, content.site.tolerances, memory);
   faults.push(...trains.faults);
   content.trains = trains.trains;
   if (trains.tests.size === 0 && trains.faults.length === 0) {
     faults.push(describeNoContent(contentDir, "no train under trains/"));
   }
-  const comparisons = await readComparisons(root, parts.library, trains.tests, trains.trains);
+  const comparisons = await readComparisons(root, library, trains.tests, trains.trains);
   faults.push(...comparisons.faults);
   content.comparisons = comparisons.entries;
   return { content, faults: sortFaults(faults) };
