@@ -38,16 +38,22 @@ const mostGrowth = 6;
 const mostGain = 0.2;
 /** Stars that teach a profile have this error of ln(width) or less (a signal to noise of 50), and are at most so many. */
 const teachers = { mostError: 0.023, most: 168 };
+/**
+ * Bright stars of the fullest of those 108 frames. With more of them faults are less, as the root of their number: fifteen
+ * frames of 26 megapixels with 1,400 to 2,400 were off by 0.4 % in the corners' widths and by 0.001 in e1 and e2.
+ */
+const brightStarsKnown = 300;
 
 /**
- * One-sigma faults of the shapes of a frame whose stars are `widthPx` wide and whose profile `taught` stars have taught:
+ * One-sigma faults of the shapes of a frame whose stars are `widthPx` wide, `taught` of them bright enough to teach:
  * the elongations' gain, and the smooth faults of ln(width), e1 and e2 in the order of FAULTS.
  */
 export function estimateFaults(widthPx: number, taught: number): { gain: number; smooth: number[] } {
-  const growth = Math.min(mostGrowth, Math.max(1, (plainWidthPx / widthPx) ** power));
+  const many = Math.min(1, Math.sqrt(brightStarsKnown / taught));
+  const growth = many * Math.min(mostGrowth, Math.max(1, (plainWidthPx / widthPx) ** power));
   const list = ({ least, ofOne }: typeof widthFaults): number[] => {
     const [slope, ...second] = least.map(
-      (left, k) => growth * Math.hypot(left, ofOne[k] / Math.sqrt(taught)),
+      (left, k) => growth * Math.hypot(left, ofOne[k] / Math.sqrt(Math.min(taught, teachers.most))),
     );
     return [slope, slope, ...second];
   };
@@ -78,12 +84,12 @@ export function listExpected(
   return expected;
 }
 
-/** Stars that have taught the frame's profile, as their errors tell. */
+/** Stars bright enough to teach the frame's profile, as their errors tell. */
 function countTeachers(samples: ShapeSamples): number {
   let count = 0;
   for (let i = 0; i < samples.count.length; i++) {
     // A cell's noise is that of its mean: of one star, larger by the root of their number.
     if (samples.noise[2 * i] * Math.sqrt(samples.count[i]) < teachers.mostError) count += samples.count[i];
   }
-  return Math.min(count, teachers.most);
+  return count;
 }
