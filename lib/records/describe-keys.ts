@@ -1,11 +1,10 @@
 import { REVIEW_KEYS } from "./equipment-keys.ts";
+import { COLOUR_KEYS, FILTER_KEYS } from "./filter-keys.ts";
 import type { KeyMeaning, KeyMeanings } from "./key-meaning.ts";
 import { describeAllowed, nestMeanings } from "./key-meaning.ts";
 import {
   CAMERA_KEYS,
-  COLOUR_KEYS,
   CORRECTOR_KEYS,
-  FILTER_KEYS,
   GLASS_KEYS,
   OFFSET_KEYS,
   RING_KEYS,

@@ -5,7 +5,8 @@ import { type KeyMeanings, nestMeanings } from "./key-meaning.ts";
 // Ranges are wide on purpose: they are to catch a wrong unit or a slipped point, not an unusual instrument.
 // Chosen from the sizes that amateur equipment comes in; common practice, no source.
 
-const nameLength = "text of 1 to 120 characters";
+/** What a name of a part may be. */
+export const nameLength = "text of 1 to 120 characters";
 
 export const GLASS_KEYS: KeyMeanings = {
   thicknessMm: {
@@ -226,27 +227,4 @@ export const CAMERA_KEYS: KeyMeanings = {
   },
   ...bodyLengthKey("Length of the camera from its front flange to its back, plugs not counted.", "92"),
   ...EQUIPMENT_KEYS,
-};
-
-export const COLOUR_KEYS: KeyMeanings = {
-  R: { meaning: "Red pixels.", unit: "nm", range: [350, 1000], example: "605" },
-  G: { meaning: "Green pixels.", unit: "nm", range: [350, 1000], example: "535" },
-  B: { meaning: "Blue pixels.", unit: "nm", range: [350, 1000], example: "465" },
-};
-
-export const FILTER_KEYS: KeyMeanings = {
-  name: { meaning: "The filter as the page shall call it.", allowed: nameLength, example: "clear" },
-  glass: {
-    meaning: "The filter's glass; it replaces the glass in the train's stack.",
-    allowed: "a mapping with thicknessMm and index",
-    example: "{ thicknessMm: 2.0, index: 1.517 }",
-    leftOut: "the stack's glass stays as it is",
-  },
-  wavelengthNm: {
-    meaning: "Middle of the filter's passband.",
-    unit: "nm",
-    range: [250, 1200],
-    example: "656",
-    leftOut: "550 nm is used where a wavelength is called for",
-  },
 };

@@ -2,12 +2,11 @@ import { z } from "zod";
 import { BOROSILICATE_CROWN_INDEX } from "./defaults.ts";
 import { equipmentFields, focuserSchema } from "./equipment-schemas.ts";
 import { describeForEditor, lineField, numberField } from "./field-schemas.ts";
+import { COLOUR_KEYS, FILTER_KEYS } from "./filter-keys.ts";
 import type { KeyMeaning } from "./key-meaning.ts";
 import {
   CAMERA_KEYS,
-  COLOUR_KEYS,
   CORRECTOR_KEYS,
-  FILTER_KEYS,
   GLASS_KEYS,
   OFFSET_KEYS,
   RING_KEYS,

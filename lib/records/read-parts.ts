@@ -90,7 +90,7 @@ function addPart(
   library: PartLibrary,
 ): Fault[] {
   const path = [kind, id];
-  const naming = checkPartId(id, path, [...library[kind].keys()]);
+  const naming = checkPartId(id, path, Array.from(library[kind].keys()));
   if (naming !== null) return [placeFinding(naming, document)];
   const { record, faults } = checkRecord<unknown>({
     kind: "parts",

@@ -81,7 +81,7 @@ function placePart(
   const part = typeof id === "string" ? library[kind].get(id) : undefined;
   if (part === undefined) {
     resolved.blocked.push(path);
-    const known = [...library[kind].keys()];
+    const known = Array.from(library[kind].keys());
     resolved.findings.push({
       code: "records/unknown-part",
       path: byId ? [...path, "id"] : path,

@@ -1,5 +1,6 @@
+import { FILTER_KEYS } from "./filter-keys.ts";
 import { type KeyMeanings, nestMeanings } from "./key-meaning.ts";
-import { FILTER_KEYS, GLASS_KEYS } from "./part-keys.ts";
+import { GLASS_KEYS } from "./part-keys.ts";
 import { describeColumns } from "./star-table-columns.ts";
 
 const frameList = "a list of file paths or patterns, relative to this file, with forward slashes";

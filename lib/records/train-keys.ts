@@ -1,9 +1,9 @@
 import { DEFAULT_TOLERANCES } from "./defaults.ts";
 import { DISCLOSURE_KEYS, ITEM_KEYS } from "./equipment-keys.ts";
+import { COLOUR_KEYS } from "./filter-keys.ts";
 import { type KeyMeanings, nestMeanings } from "./key-meaning.ts";
 import {
   CAMERA_KEYS,
-  COLOUR_KEYS,
   CORRECTOR_KEYS,
   GLASS_KEYS,
   OFFSET_KEYS,
