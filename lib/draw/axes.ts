@@ -102,3 +102,11 @@ export function drawWidthFootAxis(
   });
   return groups.join("");
 }
+
+/** The rule at zero of values that go both ways. */
+export function drawZeroLine(area: PlotArea, scale: Scale): string {
+  return drawLine(area.left, scale.place(0), area.right, scale.place(0), {
+    stroke: colours.rule,
+    "stroke-width": 0.8,
+  });
+}

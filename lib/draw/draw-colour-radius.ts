@@ -1,6 +1,6 @@
 import type { ColourPair, ColourResults } from "../report/colour-results.ts";
 import type { TrainResults } from "../report/results.ts";
-import { drawFootAxis, drawSideAxis, type PlotArea } from "./axes.ts";
+import { drawFootAxis, drawSideAxis, drawZeroLine, type PlotArea } from "./axes.ts";
 import { capitalize, nameColour, pickPairSlot } from "./colour-words.ts";
 import type { ChartSettings, DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
@@ -194,10 +194,7 @@ export function drawColourRadius(results: TrainResults, testIndex: number): Figu
   const frames = Math.max(...pairs.map((pair) => pair.frames));
   const subtitle = `Shift along the radius against ${fitText(reference, 120)}, outwards positive, ${nameTest(test)}; up to ${Math.max(...pairs.map(({ stars }) => stars))} stars of ${frames} ${frames === 1 ? "frame" : "frames"}, the shift of the whole field taken off. Marks: rings with 95\u00a0% bars; band: 95\u00a0% of the fit.`;
   const alternative = `By how much farther out the stars of ${nameTrain(results)} stand in each colour than in ${reference}, from the centre to the corner. ${title}.`;
-  const zero = drawLine(area.left, y.place(0), area.right, y.place(0), {
-    stroke: colours.rule,
-    "stroke-width": 0.8,
-  });
+  const zero = drawZeroLine(area, y);
   return {
     id,
     test: test.id,

@@ -1,13 +1,12 @@
 import type { EdgeResults } from "../report/edge-results.ts";
 import type { TrainResults } from "../report/results.ts";
-import { drawFootAxis, drawSideAxis, type PlotArea } from "./axes.ts";
+import { drawFootAxis, drawSideAxis, drawZeroLine, type PlotArea } from "./axes.ts";
 import { capitalize, nameColour, pickPairSlot } from "./colour-words.ts";
 import type { ChartSettings, DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { dashes, drawMark, pickColour } from "./marks.ts";
-import { colours } from "./palette.ts";
 import { chooseRange, makeScale } from "./scale.ts";
-import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
+import { drawElement, drawText, tracePath } from "./svg.ts";
 import { fitText, spreadLabels } from "./text-width.ts";
 import { isKnown, nameTest, nameTrain } from "./words.ts";
 
@@ -123,10 +122,7 @@ export function drawEdge(results: TrainResults, testIndex: number): Figure | nul
   const arc = isKnown(edge.arc) ? `${edge.arc.value.toFixed(0)} degrees of bright limb, ` : "";
   const subtitle = `Place of the limb in each colour less that in the reference, outwards positive, ${nameTest(test)}; ${arc}${edge.stretches.length} stretches. Lines: a shift of the disc and a larger disc, fitted.`;
   const alternative = `Colour fringes along the Moon’s limb by direction, ${nameTrain(results)}. ${title}.`;
-  const zero = drawLine(area.left, y.place(0), area.right, y.place(0), {
-    stroke: colours.rule,
-    "stroke-width": 0.8,
-  });
+  const zero = drawZeroLine(area, y);
   return {
     id,
     test: test.id,

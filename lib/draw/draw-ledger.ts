@@ -1,6 +1,6 @@
 import type { KnownQuantity } from "../maths/quantity.ts";
 import type { LedgerLine, TrainResults } from "../report/results.ts";
-import { drawFootAxis, drawSideAxis, type PlotArea } from "./axes.ts";
+import { drawFootAxis, drawSideAxis, drawZeroLine, type PlotArea } from "./axes.ts";
 import type { ChartSettings, DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing } from "./frame-figure.ts";
 import { drawMark, pickColour, type Slot } from "./marks.ts";
@@ -141,12 +141,7 @@ function drawPanel(ledger: Ledger, panel: Panel, area: PlotArea, x: Scale): stri
       }) + drawMark(slot, x.place(s), y.place(value.value), 4)
     );
   });
-  return (
-    drawLine(area.left, y.place(0), area.right, y.place(0), { stroke: colours.rule, "stroke-width": 0.8 }) +
-    fitted +
-    marks.join("") +
-    drawSideAxis(area, y, panel.title, 4)
-  );
+  return drawZeroLine(area, y) + fitted + marks.join("") + drawSideAxis(area, y, panel.title, 4);
 }
 
 function drawBest(ledger: Ledger, { top, bottom }: PlotArea, x: Scale): string {

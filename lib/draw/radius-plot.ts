@@ -1,7 +1,7 @@
 import type { Quantity } from "../maths/quantity.ts";
 import { quantile } from "../maths/statistics.ts";
 import type { TestResults } from "../report/results.ts";
-import { drawFootAxis, drawSideAxis, drawWidthAxis, type PlotArea } from "./axes.ts";
+import { drawFootAxis, drawSideAxis, drawWidthAxis, drawZeroLine, type PlotArea } from "./axes.ts";
 import { figureWidth } from "./frame-figure.ts";
 import { cornerSlots, dashes, drawMark, pickColour } from "./marks.ts";
 import { colours } from "./palette.ts";
@@ -88,10 +88,7 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
     );
   });
 
-  const zero =
-    !plot.isWidth && low < 0 && high > 0
-      ? drawLine(area.left, y.place(0), area.right, y.place(0), { stroke: colours.rule, "stroke-width": 0.8 })
-      : "";
+  const zero = !plot.isWidth && low < 0 && high > 0 ? drawZeroLine(area, y) : "";
   const sideAxis = plot.isWidth
     ? drawWidthAxis(area, y, listUnitFactors(test.scale), plot.yTitle)
     : drawSideAxis(area, y, plot.yTitle);
