@@ -1,14 +1,14 @@
 import type { TestResults, TrainResults } from "../report/results.ts";
-import { traceContours } from "./contour-lines.ts";
+import { drawContours } from "./draw-contours.ts";
 import type { Figure } from "./figure.ts";
-import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { type Light, pickLight } from "./light-words.ts";
 import { colours } from "./palette.ts";
-import { chooseStep, listTicks } from "./scale.ts";
-import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
+import { chooseStep } from "./scale.ts";
+import { drawPlanFrame, drawPlanKey, laySensorPlan, type SensorPlan } from "./sensor-plan.ts";
+import { drawLine } from "./svg.ts";
 import { corners, isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
 
-const margin = { left: 40, right: 14, top: 16, bottom: 62 };
 const mostLevels = 8;
 /** Percent of the brightest down to which the field counts as fully lit. */
 const fullyLit = 99;
@@ -46,17 +46,9 @@ function tellMap(light: Light): string {
 export function drawLightMap(results: TrainResults, testIndex: number): Figure | null {
   const test = results.tests[testIndex];
   const picked = pickLight(test);
-  const { widthMm, heightMm } = test.sensor;
-  if (picked === null || !(widthMm > 0) || !(heightMm > 0)) return null;
+  const plan = laySensorPlan(test.sensor, 400);
+  if (picked === null || plan === null) return null;
   const { light, channel } = picked;
-  const room = figureWidth - margin.left - margin.right;
-  const unitsPerMm = Math.min(room / widthMm, 400 / heightMm);
-  const half = { x: (widthMm / 2) * unitsPerMm, y: (heightMm / 2) * unitsPerMm };
-  const centre = { x: margin.left + room / 2, y: margin.top + half.y };
-  const place = (x: number, y: number): [number, number] => [
-    centre.x + x * unitsPerMm,
-    centre.y - y * unitsPerMm,
-  ];
   const read = makeReader(light, test.sensor);
   const low = Math.min(...light.map.percent);
   const step = Math.max(0.1, chooseStep(100 - low, mostLevels));
@@ -64,70 +56,22 @@ export function drawLightMap(results: TrainResults, testIndex: number): Figure |
   for (let level = 100 - step; level > low; level -= step) levels.push(Number(level.toFixed(6)));
   // The edge of the fully lit field, broken, where the other lines lie further apart.
   if (low < fullyLit && step > 1) levels.push(fullyLit);
-  const box = { left: -widthMm / 2, right: widthMm / 2, bottom: -heightMm / 2, top: heightMm / 2 };
   const decimals = step < 1 ? 1 : 0;
-  const lines = traceContours(read, box, levels).flatMap(({ level, runs }) =>
-    runs
-      .filter((run) => run.length > 3)
-      .map((run) => {
-        const [lx, ly] = place(...run[run.length >> 1]);
-        const inside = Math.abs(lx - centre.x) < half.x - 16 && Math.abs(ly - centre.y) < half.y - 8;
-        const label = drawText(lx, ly + 4, level.toFixed(decimals), {
-          class: "num",
-          "text-anchor": "middle",
-          stroke: colours.paper,
-          "stroke-width": 4,
-          "paint-order": "stroke",
-        });
-        return (
-          drawElement("path", {
-            d: tracePath(run.map(([x, y]) => place(x, y))),
-            fill: "none",
-            stroke: colours.ink,
-            "stroke-width": 0.9,
-            "stroke-dasharray": level === fullyLit ? "5 3" : undefined,
-          }) + (inside ? label : "")
-        );
-      }),
-  );
-  const foot = centre.y + half.y;
-  const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
-  const ticks = [
-    ...listTicks(-widthMm / 2, widthMm / 2, 6).map(({ value, label }) => {
-      const [x] = place(value, 0);
-      return (
-        drawLine(x, foot, x, foot + 4, hairline) +
-        drawText(x, foot + 18, label, { class: "num", "text-anchor": "middle" })
-      );
-    }),
-    ...listTicks(-heightMm / 2, heightMm / 2, 6).map(({ value, label }) => {
-      const [, y] = place(0, value);
-      return (
-        drawLine(centre.x - half.x - 4, y, centre.x - half.x, y, hairline) +
-        drawText(centre.x - half.x - 7, y + 4, label, { class: "num", "text-anchor": "end" })
-      );
-    }),
-  ];
-  const bright = drawBrightest(light, test.sensor, place);
-  const keyY = foot + 41;
-  const key =
-    drawCross(margin.left + 8, keyY - 4) +
-    drawText(margin.left + 22, keyY, "brightest point, bars: 95 %", { class: "soft" }) +
-    drawText(figureWidth - margin.right, keyY, "mm, as displayed", { class: "soft", "text-anchor": "end" });
+  const lines = drawContours(plan, read, levels, (level) => ({
+    label: level.toFixed(decimals),
+    broken: level === fullyLit,
+  }));
+  const bright = drawBrightest(light, plan);
+  const key = drawPlanKey(plan, {
+    mark: drawCross(8, 0),
+    markWidth: 15,
+    words: "brightest point, bars: 95 %",
+  });
   const id = makeFigureId("fig-light-map", test.id, testIndex);
   const title = tellMap(light);
   const of = channel === "L" ? "" : `, channel ${channel}`;
   const subtitle = `Light over the sensor in percent of the brightest, smooth map of ${light.flats} flats${of}, ${nameTest(test)}; contours every ${step} %${levels.includes(fullyLit) && step > 1 ? ", broken: 99 %" : ""}.`;
   const alternative = `Contour map of the light on the sensor of ${nameTrain(results)}, from ${low.toFixed(1)} to 100 percent. ${title}.`;
-  const outline = drawElement("rect", {
-    x: centre.x - half.x,
-    y: centre.y - half.y,
-    width: 2 * half.x,
-    height: 2 * half.y,
-    fill: "none",
-    stroke: colours.ink,
-    "stroke-width": 1,
-  });
   return {
     id,
     test: test.id,
@@ -136,8 +80,11 @@ export function drawLightMap(results: TrainResults, testIndex: number): Figure |
     alternative,
     svg: frameDrawing(
       { id, title, alternative },
-      foot + margin.bottom - 12,
-      [...lines, outline, ...ticks, bright, key].join(""),
+      key.bottom,
+      lines,
+      drawPlanFrame(plan),
+      bright,
+      key.drawing,
     ),
     data: {
       columns: [
@@ -164,18 +111,14 @@ function drawCross(x: number, y: number): string {
   return drawLine(x - 5, y, x + 5, y, stroke) + drawLine(x, y - 5, x, y + 5, stroke);
 }
 
-function drawBrightest(
-  light: Light,
-  sensor: Sensor,
-  place: (x: number, y: number) => [number, number],
-): string {
+function drawBrightest(light: Light, plan: SensorPlan): string {
   const { x, y } = light.centre;
   if (!isKnown(x) || !isKnown(y)) return "";
-  const [px, py] = place(x.value, y.value);
+  const [px, py] = plan.place(x.value, y.value);
   const bar = { stroke: colours.accent, "stroke-width": 0.9 };
   const within = (value: number, half: number) => Math.min(half, Math.max(-half, value));
-  const [halfX, halfY] = [sensor.widthMm / 2, sensor.heightMm / 2];
-  const [left, right] = [x.lo, x.hi].map((end) => place(within(end, halfX), y.value)[0]);
-  const [top, bottom] = [y.hi, y.lo].map((end) => place(x.value, within(end, halfY))[1]);
+  const [halfX, halfY] = [plan.widthMm / 2, plan.heightMm / 2];
+  const [left, right] = [x.lo, x.hi].map((end) => plan.place(within(end, halfX), y.value)[0]);
+  const [top, bottom] = [y.hi, y.lo].map((end) => plan.place(x.value, within(end, halfY))[1]);
   return drawCross(px, py) + drawLine(left, py, right, py, bar) + drawLine(px, top, px, bottom, bar);
 }

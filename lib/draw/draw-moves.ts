@@ -1,3 +1,4 @@
+import { formatTurns } from "../maths/format-turns.ts";
 import type { TestResults, TrainResults } from "../report/results.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
@@ -44,14 +45,10 @@ function listScrews(results: TrainResults, moves: Moves): Screw[] {
   });
 }
 
-/** Turns as a hand reads them: whole twenty-fourths, "7/24 turn". */
-function nameTurns(turns: number): string {
-  const parts = Math.round(Math.abs(turns) * 24);
-  if (parts === 0) return "leave";
-  const whole = Math.floor(parts / 24);
-  const rest = parts % 24;
-  const fraction = rest === 0 ? "" : `${rest}/24`;
-  return `${[whole === 0 ? "" : String(whole), fraction].filter((text) => text !== "").join(" ")} turn${parts > 24 ? "s" : ""}`;
+/** What the hand does to a screw: "open 1/12 turn", "close 1 1/4 turns", "leave". */
+function nameSetting(setTurns: number): string {
+  const turns = formatTurns(setTurns);
+  return turns === null ? "leave" : `${setTurns > 0 ? "open" : "close"} ${turns}`;
 }
 
 function writeTable(screws: readonly Screw[]): DataTable {
@@ -128,32 +125,32 @@ export function drawPlan(screws: readonly Screw[], test: TestResults): string {
 
 const listLeft = 246;
 
-function drawList(screws: readonly Screw[]): string {
+function drawList(screws: readonly Screw[], advised: boolean): string {
   const head =
     drawText(listLeft, 34, "Screw", { class: "soft" }) +
     drawText(listLeft + 130, 34, "µm", { class: "soft", "text-anchor": "end" }) +
-    drawText(listLeft + 142, 34, "set", { class: "soft" }) +
+    drawText(listLeft + 142, 34, advised ? "set" : "would be set", { class: "soft" }) +
     drawLine(listLeft, 41, figureWidth - 12, 41, { stroke: colours.rule, "stroke-width": 0.8 });
   const step = Math.min(26, 150 / Math.max(1, screws.length));
   const rows = screws.slice(0, 8).map((screw, k) => {
     const y = 60 + k * step;
     const sign = screw.moveUm > 0 ? "+" : "";
-    const set = nameTurns(screw.setTurns);
     return (
       drawText(listLeft, y, `${screw.number}  at ${formatSigned(screw.angleDeg, 0)}°`, { class: "num" }) +
       drawText(listLeft + 130, y, `${sign}${formatSigned(screw.moveUm, 0)}`, {
         class: "num strong",
         "text-anchor": "end",
       }) +
-      drawText(listLeft + 142, y, set === "leave" ? set : `${screw.setTurns > 0 ? "open" : "close"} ${set}`, {
-        class: "num",
-      })
+      drawText(listLeft + 142, y, nameSetting(screw.setTurns), { class: "num" })
     );
   });
   return head + rows.join("");
 }
 
-const elevation = { left: 40, right: figureWidth - 40, y: 322, reach: 34 };
+const elevation = { left: 40, right: figureWidth - 40, y: 336, reach: 34 };
+
+/** Height of a drawing of plan, list and cut. */
+export const movesHeight = elevation.y + 72;
 
 /** Cut along the direction of the tilt: the plate as it is, and as the moves leave it, heights stretched. */
 export function drawElevation(test: TestResults, moves: Moves): string {
@@ -178,7 +175,7 @@ export function drawElevation(test: TestResults, moves: Moves): string {
     line(half - rest, { stroke: colours.ink, "stroke-width": 1, "stroke-dasharray": "5 3" }) +
     drawText(
       elevation.left,
-      elevation.y - elevation.reach - 14,
+      elevation.y - elevation.reach - 32,
       `cut along ${angle}°, heights stretched; telescope above`,
       {
         class: "soft",
@@ -238,9 +235,9 @@ export function drawMoves(results: TrainResults, testIndex: number): Figure | nu
     alternative,
     svg: frameDrawing(
       { id, title, alternative },
-      394,
+      movesHeight,
       drawPlan(screws, test),
-      drawList(screws),
+      drawList(screws, test.moves.advice !== "leave"),
       drawElevation(test, test.moves),
     ),
     data: writeTable(screws),

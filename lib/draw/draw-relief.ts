@@ -1,16 +1,17 @@
 import type { TestResults, TrainResults } from "../report/results.ts";
-import { traceContours } from "./contour-lines.ts";
 import { traceDepthBand } from "./depth-band.ts";
+import { drawContours } from "./draw-contours.ts";
 import type { DataTable, Figure } from "./figure.ts";
-import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
 import { type ReliefSurface, readReliefSurface } from "./relief-surface.ts";
-import { chooseStep, formatSigned, listTicks } from "./scale.ts";
-import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
+import { chooseStep, formatSigned } from "./scale.ts";
+import { drawPlanFrame, drawPlanKey, laySensorPlan } from "./sensor-plan.ts";
+import { drawElement } from "./svg.ts";
 import { corners, isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
 
-const margin = { left: 40, right: 14, top: 16, bottom: 62 };
 const mostLevels = 9;
+const bandFill = { fill: colours.accent, "fill-opacity": 0.18 };
 
 type Sensor = TestResults["sensor"];
 
@@ -72,18 +73,10 @@ function writeTable(surface: ReliefSurface, test: TestResults): DataTable {
 export function drawRelief(results: TrainResults, testIndex: number): Figure | null {
   const test = results.tests[testIndex];
   const surface = readReliefSurface(test);
-  const { widthMm, heightMm } = test.sensor;
-  if (surface === null || !(widthMm > 0) || !(heightMm > 0)) return null;
+  const plan = laySensorPlan(test.sensor, 400);
+  if (surface === null || plan === null) return null;
   const depth = results.sampling.depthOfFocus;
   const depthUm = isKnown(depth) ? depth.value / 2 : 0;
-  const room = figureWidth - margin.left - margin.right;
-  const unitsPerMm = Math.min(room / widthMm, 400 / heightMm);
-  const half = { x: (widthMm / 2) * unitsPerMm, y: (heightMm / 2) * unitsPerMm };
-  const centre = { x: margin.left + room / 2, y: margin.top + half.y };
-  const place = (x: number, y: number): [number, number] => [
-    centre.x + x * unitsPerMm,
-    centre.y - y * unitsPerMm,
-  ];
   const heights = [
     ...listCornerHeights(surface, test.sensor).map(({ height }) => height),
     surface.height(0, 0),
@@ -93,67 +86,17 @@ export function drawRelief(results: TrainResults, testIndex: number): Figure | n
   const step = chooseStep(high - low, mostLevels);
   const levels: number[] = [];
   for (let k = Math.ceil(low / step - 1e-9); k * step <= high + 1e-9; k++) levels.push(k * step);
-  const box = { left: -widthMm / 2, right: widthMm / 2, bottom: -heightMm / 2, top: heightMm / 2 };
   const decimals = step < 1 ? 1 : 0;
-  const lines = traceContours(surface.height, box, levels).flatMap(({ level, runs }) =>
-    runs
-      .filter((run) => run.length > 3)
-      .map((run) => {
-        const path = drawElement("path", {
-          d: tracePath(run.map(([x, y]) => place(x, y))),
-          fill: "none",
-          stroke: colours.ink,
-          "stroke-width": level === 0 ? 1.8 : 0.9,
-          "stroke-dasharray": level < 0 ? "5 3" : undefined,
-        });
-        const [lx, ly] = place(...run[run.length >> 1]);
-        const inside = Math.abs(lx - centre.x) < half.x - 16 && Math.abs(ly - centre.y) < half.y - 8;
-        const label = drawText(lx, ly + 4, formatSigned(level, decimals), {
-          class: "num",
-          "text-anchor": "middle",
-          stroke: colours.paper,
-          "stroke-width": 4,
-          "paint-order": "stroke",
-        });
-        return path + (inside ? label : "");
-      }),
-  );
-  const foot = centre.y + half.y;
-  const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
-  const ticks = [
-    ...listTicks(-widthMm / 2, widthMm / 2, 6).map(({ value, label }) => {
-      const [x] = place(value, 0);
-      return (
-        drawLine(x, foot, x, foot + 4, hairline) +
-        drawText(x, foot + 18, label, { class: "num", "text-anchor": "middle" })
-      );
-    }),
-    ...listTicks(-heightMm / 2, heightMm / 2, 6).map(({ value, label }) => {
-      const [, y] = place(0, value);
-      const x = centre.x - half.x;
-      return (
-        drawLine(x - 4, y, x, y, hairline) +
-        drawText(x - 7, y + 4, label, { class: "num", "text-anchor": "end" })
-      );
-    }),
-  ];
-  const keyY = foot + 40;
-  const key =
-    drawElement("rect", {
-      x: margin.left,
-      y: keyY - 9,
-      width: 22,
-      height: 12,
-      fill: colours.accent,
-      "fill-opacity": 0.18,
-    }) +
-    drawText(margin.left + 29, keyY + 1, `within ±${depthUm.toFixed(0)} µm: the depth of focus`, {
-      class: "soft",
-    }) +
-    drawText(figureWidth - margin.right, keyY + 1, "mm from the centre, as displayed", {
-      class: "soft",
-      "text-anchor": "end",
-    });
+  const lines = drawContours(plan, surface.height, levels, (level) => ({
+    label: formatSigned(level, decimals),
+    strong: level === 0,
+    broken: level < 0,
+  }));
+  const key = drawPlanKey(plan, {
+    mark: drawElement("rect", { y: -6, width: 22, height: 12, ...bandFill }),
+    markWidth: 22,
+    words: `within ±${depthUm.toFixed(0)} µm: the depth of focus`,
+  });
   const id = makeFigureId("fig-relief", test.id, testIndex);
   const title = tellRelief(surface, test.sensor, depthUm);
   const where =
@@ -162,18 +105,9 @@ export function drawRelief(results: TrainResults, testIndex: number): Figure | n
       : "from the field model of the frames, at their focus";
   const subtitle = `Height of the focal surface over the sensor in micrometres, ${where}, ${nameTest(test)}; full lines: towards the telescope, broken lines: behind the sensor.`;
   const alternative = `Contour map of the focal surface of ${nameTrain(results)} on the sensor, heights from ${formatSigned(low, 0)} to ${formatSigned(high, 0)} µm. ${title}.`;
-  const outline = drawElement("rect", {
-    x: centre.x - half.x,
-    y: centre.y - half.y,
-    width: 2 * half.x,
-    height: 2 * half.y,
-    fill: "none",
-    ...hairline,
-  });
   const band = drawElement("path", {
-    d: traceDepthBand(surface, test.sensor, depthUm, place) || "M0 0",
-    fill: colours.accent,
-    "fill-opacity": 0.18,
+    d: traceDepthBand(surface, test.sensor, depthUm, plan.place) || "M0 0",
+    ...bandFill,
   });
   return {
     id,
@@ -181,15 +115,7 @@ export function drawRelief(results: TrainResults, testIndex: number): Figure | n
     title,
     subtitle,
     alternative,
-    svg: frameDrawing(
-      { id, title, alternative },
-      foot + margin.bottom - 8,
-      band,
-      ...lines,
-      outline,
-      ...ticks,
-      key,
-    ),
+    svg: frameDrawing({ id, title, alternative }, key.bottom, band, lines, drawPlanFrame(plan), key.drawing),
     data: writeTable(surface, test),
     chart: null,
   };

@@ -1,12 +1,12 @@
 import type { TrainResults } from "../report/results.ts";
 import type { DataTable, Figure } from "./figure.ts";
-import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
-import { listTicks } from "./scale.ts";
+import { drawPlanFrame, drawPlanKey, laySensorPlan } from "./sensor-plan.ts";
 import { tellShapes } from "./shape-findings.ts";
 import type { StarLine } from "./star-lines.ts";
 import { layStarLine, listStarLines } from "./star-lines.ts";
-import { drawElement, drawLine, drawText, formatCoordinate } from "./svg.ts";
+import { drawElement, drawLine, formatCoordinate } from "./svg.ts";
 import { describeCoverage, nameTest, nameTrain } from "./words.ts";
 
 /** Lengths of a line per unit of ellipticity that a shape field may have, and the ellipticity its key shows. */
@@ -38,8 +38,6 @@ export function chooseLineScale(results: TrainResults): (typeof lineScales)[numb
   );
 }
 
-const margin = { left: 40, right: 14, top: 14, bottom: 66 };
-
 function writeTable(lines: readonly StarLine[]): DataTable {
   return {
     columns: [
@@ -65,62 +63,38 @@ function writeTable(lines: readonly StarLine[]): DataTable {
  */
 export function drawShapeField(results: TrainResults, testIndex: number): Figure | null {
   const test = results.tests[testIndex];
-  const { widthMm, heightMm } = test.sensor;
-  if (test.starField === null || !(widthMm > 0) || !(heightMm > 0)) return null;
+  const plan = laySensorPlan(test.sensor, 420);
+  if (test.starField === null || plan === null) return null;
   const lines = listStarLines(test.starField, test.sensor);
   if (lines.length === 0) return null;
 
   const { unitsPerEllipticity, keyEllipticity } = chooseLineScale(results);
-  const room = figureWidth - margin.left - margin.right;
-  const unitsPerMm = Math.min(room / widthMm, 420 / heightMm);
-  const half = { x: (widthMm / 2) * unitsPerMm, y: (heightMm / 2) * unitsPerMm };
-  const centre = { x: margin.left + room / 2, y: margin.top + half.y };
-  const foot = centre.y + half.y;
+  const { centre, half } = plan;
 
   const marks = lines.map((line) => {
-    const { x1, y1, x2, y2 } = layStarLine(line, centre, unitsPerMm, unitsPerEllipticity);
+    const { x1, y1, x2, y2 } = layStarLine(line, centre, plan.unitsPerMm, unitsPerEllipticity);
     return `M${x1.toFixed(1)} ${y1.toFixed(1)}l${formatCoordinate(x2 - x1)} ${formatCoordinate(y2 - y1)}`;
   });
-  const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
   const diagonals = [-1, 1].flatMap((sx) =>
     [-1, 1].map((sy) =>
       drawLine(centre.x, centre.y, centre.x + sx * half.x, centre.y + sy * half.y, {
-        ...hairline,
+        stroke: colours.rule,
         "stroke-width": 0.6,
         "stroke-dasharray": "1 4",
       }),
     ),
   );
-  const ticksX = listTicks(-widthMm / 2, widthMm / 2, 6).map(({ value, label }) => {
-    const x = centre.x + value * unitsPerMm;
-    return (
-      drawLine(x, foot, x, foot + 4, hairline) +
-      drawText(x, foot + 18, label, { class: "num", "text-anchor": "middle" })
-    );
-  });
-  const ticksY = listTicks(-heightMm / 2, heightMm / 2, 6).map(({ value, label }) => {
-    const y = centre.y - value * unitsPerMm;
-    const x = centre.x - half.x;
-    return (
-      drawLine(x - 4, y, x, y, hairline) +
-      drawText(x - 7, y + 4, label, { class: "num", "text-anchor": "end" })
-    );
-  });
   const keyLength = keyEllipticity * unitsPerEllipticity;
-  const keyY = foot + 44;
-  const key =
-    drawLine(margin.left, keyY, margin.left + keyLength, keyY, { stroke: colours.ink, "stroke-width": 1.3 }) +
-    drawText(margin.left + keyLength + 7, keyY + 4, `ellipticity ${keyEllipticity}`, { class: "soft" }) +
-    drawText(figureWidth - margin.right, keyY + 4, "mm from the centre, as displayed", {
-      class: "soft",
-      "text-anchor": "end",
-    });
-
+  const key = drawPlanKey(plan, {
+    mark: drawLine(0, 0, keyLength, 0, { stroke: colours.ink, "stroke-width": 1.3 }),
+    markWidth: keyLength,
+    words: `ellipticity ${keyEllipticity}`,
+  });
   const id = makeFigureId("fig-shape-field", test.id, testIndex);
   const title = tellShapes(test);
   const cells = lines.some((line) => line.stars > 1);
   const subtitle = `${cells ? "Mean long axes in cells" : "Long axis of each star"} on the sensor, ${nameTest(test)}; length shows ellipticity; ${describeCoverage(test)}.`;
-  const alternative = `Map of the sensor of ${nameTrain(results)}, ${widthMm.toFixed(1)} by ${heightMm.toFixed(1)} mm, with ${lines.length} short lines that show the direction and amount by which stars are drawn out. ${title}.`;
+  const alternative = `Map of the sensor of ${nameTrain(results)}, ${plan.widthMm.toFixed(1)} by ${plan.heightMm.toFixed(1)} mm, with ${lines.length} short lines that show the direction and amount by which stars are drawn out. ${title}.`;
   return {
     id,
     test: test.id,
@@ -129,18 +103,9 @@ export function drawShapeField(results: TrainResults, testIndex: number): Figure
     alternative,
     svg: frameDrawing(
       { id, title, alternative },
-      foot + margin.bottom - 8,
-      drawElement("rect", {
-        x: centre.x - half.x,
-        y: centre.y - half.y,
-        width: 2 * half.x,
-        height: 2 * half.y,
-        fill: "none",
-        ...hairline,
-      }),
+      key.bottom,
+      drawPlanFrame(plan),
       ...diagonals,
-      ...ticksX,
-      ...ticksY,
       drawElement("path", {
         class: "stars",
         d: marks.join(""),
@@ -149,7 +114,7 @@ export function drawShapeField(results: TrainResults, testIndex: number): Figure
         "stroke-width": 1.3,
         "stroke-linecap": "round",
       }),
-      key,
+      key.drawing,
     ),
     data: writeTable(lines),
     chart: null,

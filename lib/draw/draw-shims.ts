@@ -1,5 +1,5 @@
 import type { TrainResults } from "../report/results.ts";
-import { drawElevation, drawPlan, type Screw } from "./draw-moves.ts";
+import { drawElevation, drawPlan, movesHeight, type Screw } from "./draw-moves.ts";
 import type { Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
@@ -57,7 +57,7 @@ export function drawShims(results: TrainResults, testIndex: number): Figure | nu
     alternative,
     svg: frameDrawing(
       { id, title, alternative },
-      394,
+      movesHeight,
       drawPlan(places, test),
       head + list.join(""),
       drawElevation(test, test.moves),

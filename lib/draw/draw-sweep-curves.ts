@@ -1,7 +1,7 @@
 import type { TestResults, TrainResults, Zone } from "../report/results.ts";
 import { drawFootAxis, drawSideAxis, type PlotArea } from "./axes.ts";
 import type { ChartSettings, DataTable, Figure } from "./figure.ts";
-import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { dashes, drawMark, pickColour, type Slot } from "./marks.ts";
 import { colours } from "./palette.ts";
 import { chooseRange, formatSigned, makeScale, type Scale } from "./scale.ts";
@@ -16,7 +16,7 @@ const panelHeight = 112;
 const columnGap = 34;
 const rowGap = 40;
 const left = 46;
-const top = 52;
+const top = 74;
 
 /** Corners where they lie on the sensor, the centre between them. */
 const places: Partial<Record<Zone, [column: number, row: number]>> = {
@@ -179,21 +179,20 @@ export function drawSweepCurves(results: TrainResults, testIndex: number): Figur
     return drawPanel(curve, area, x, y, best) + axis + foot;
   });
   const legend = directions.map(
-    ({ slot, words }, k) => drawMark(slot, 16 + 204 * k, 14) + drawText(28 + 204 * k, 18, words),
+    ({ slot, words }, k) => drawMark(slot, 16 + 240 * k, 14) + drawText(28 + 240 * k, 18, words),
   );
   const common = drawText(
-    figureWidth - 16,
-    18,
-    best === null ? "" : `best common focus ${formatSigned(best, 0)} µm`,
+    12,
+    40,
+    best === null ? "" : `broken: best common focus, ${formatSigned(best, 0)} µm`,
     {
       fill: colours.accent,
-      "text-anchor": "end",
     },
   );
   const id = makeFigureId("fig-sweep", test.id, testIndex);
   const title = tellSweep(test.sweep);
   const frames = test.sweep.frames?.length ?? curves[0].positionUm.length;
-  const subtitle = `Median full width at half maximum in µm along and across the radius, ${frames} positions, 95\u00a0% intervals, ${nameTest(test)}; lines: the fit of all stars together; broken upright: best common focus.`;
+  const subtitle = `Median full width at half maximum in µm along and across the radius, ${frames} positions, 95\u00a0% intervals, ${nameTest(test)}; lines: the fit of all stars together.`;
   const alternative = `Five small charts of star width against focus of ${nameTrain(results)}, one for the centre and one for each corner. ${title}.`;
   return {
     id,

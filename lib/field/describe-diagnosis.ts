@@ -129,7 +129,7 @@ function describeTracking({ fit, oriented, tracking }: Found): string {
     return `Tracking draws all stars out alike, by an ellipticity of ${toEllipticity(Math.hypot(e1, e2)).toFixed(2)} along ${Math.round(angle)} degrees: this is the mount or the wind, not the optics.`;
   }
   return tracking === "none"
-    ? "Tracking draws no star out."
+    ? `Tracking does not matter: it adds an ellipticity of ${toEllipticity(Math.hypot(e1, e2)).toFixed(2)}.`
     : "Whether tracking draws the stars out is not certain.";
 }
 

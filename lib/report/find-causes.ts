@@ -1,3 +1,4 @@
+import { formatTurns } from "../maths/format-turns.ts";
 import type { TrainEntry } from "../records/types.ts";
 import { CORNER_WORDS } from "./find-corners.ts";
 import type { Finding, TestResults, TrainResults } from "./results.ts";
@@ -52,9 +53,8 @@ function adviseTilt(test: TestResults): string | null {
   const turns = (open: boolean) =>
     moves.screws.flatMap(({ angleDeg, move, setTurns }) => {
       if (!isKnown(move) || !setTurns || setTurns > 0 !== open) return [];
-      return [
-        `the screw at ${Math.round(angleDeg)} degrees by ${Math.abs(Math.round(setTurns * 24))}/24 of a turn`,
-      ];
+      const turns = formatTurns(setTurns);
+      return turns === null ? [] : [`the screw at ${Math.round(angleDeg)} degrees by ${turns}`];
     });
   const ways = [
     { word: "open", list: turns(true) },

@@ -1,3 +1,4 @@
+import { formatTurns } from "../maths/format-turns.ts";
 import type { Quantity } from "../maths/quantity.ts";
 import type { Corner, TestResults } from "../report/results.ts";
 import { formatDate, formatQuantity, formatWithInterval } from "./format-number.ts";
@@ -124,8 +125,8 @@ function makeCornerTable(test: TestResults): PageTable | null {
 
 function nameTurn(setTurns: number | null | undefined): string {
   if (setTurns === null || setTurns === undefined) return "not known";
-  const parts = Math.round(Math.abs(setTurns) * 24);
-  return parts === 0 ? "leave" : `${setTurns > 0 ? "open" : "close"} ${parts}/24 turn`;
+  const turns = formatTurns(setTurns);
+  return turns === null ? "leave" : `${setTurns > 0 ? "open" : "close"} ${turns}`;
 }
 
 /** Shims, what they are made of, and where they go. */
@@ -176,7 +177,7 @@ function makeMovesTable(test: TestResults): PageTable | null {
     id: `tbl-moves-${test.id}`,
     number: 0,
     remarks: [],
-    caption: `Moves to level the sensor, ${formatDate(test.date)}: positive away from the telescope`,
+    caption: `${moves.advice === "leave" ? "Moves that would level the sensor, not needed" : "Moves to level the sensor"}, ${formatDate(test.date)}: positive away from the telescope`,
     note: `After setting to what a hand can set: ${formatQuantity(moves.remainingTilt)} of tilt left across the diagonal.`,
     columns: [
       makeColumn("Screw at"),

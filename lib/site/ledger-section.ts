@@ -79,9 +79,10 @@ export function makeLedgerSection(ledger: TrainResults["ledger"]): PageLedger | 
       ],
       rows: rows.map((row) => [
         makeTextCell(formatDate(row.date)),
-        ...[row.spacingError, row.curvature, row.astigmatism, row.radial, row.tiltAcross].map((quantity) =>
+        ...[row.spacingError, row.curvature, row.astigmatism, row.radial].map((quantity) =>
           makeQuantityCell(quantity, { sign: true }),
         ),
+        makeQuantityCell(row.tiltAcross),
         makeQuantityCell(row.seeing),
       ]),
       csv: {
