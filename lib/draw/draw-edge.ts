@@ -120,7 +120,7 @@ export function drawEdge(results: TrainResults, testIndex: number): Figure | nul
       : `${capitalize(nameColour(most.of))} and ${nameColour(most.against)} part by at most ${most.largestFringe.value.toFixed(2)}\u00a0µm along the Moon’s limb`;
   const id = makeFigureId("fig-edge", test.id, testIndex);
   const arc = isKnown(edge.arc) ? `${edge.arc.value.toFixed(0)} degrees of bright limb, ` : "";
-  const subtitle = `Place of the limb in each colour less that in the reference, outwards positive, ${nameTest(test)}; ${arc}${edge.stretches.length} stretches. Lines: a shift of the disc and a larger disc, fitted.`;
+  const subtitle = `Place of the limb in each colour less that in the reference, outwards positive, ${nameTest(test)}; ${arc}${edge.stretches.length} stretches, counted counter-clockwise. Lines: a shift of the disc and a larger disc, fitted.`;
   const alternative = `Colour fringes along the Moon’s limb by direction, ${nameTrain(results)}. ${title}.`;
   const zero = drawZeroLine(area, y);
   return {
@@ -136,7 +136,7 @@ export function drawEdge(results: TrainResults, testIndex: number): Figure | nul
       ...drawn,
       ...labels,
       drawSideAxis(area, y, "Fringe, µm"),
-      drawFootAxis(area, x, "Direction along the limb, degrees counter-clockwise from the right", 5),
+      drawFootAxis(area, x, "Direction on the limb, degrees from the right", 5),
     ),
     data: writeTable(edge),
     chart: makeChart(edge),

@@ -55,7 +55,10 @@ function listFieldFacts(test: TestResults): { label: string; value: string }[] {
   ];
   return facts.map(([label, quantity, sign]) => ({
     label,
-    value: quantity.value === null ? "cannot tell" : write(quantity, sign),
+    value:
+      quantity.value === null
+        ? `cannot tell: ${quantity.why.charAt(0).toLowerCase()}${quantity.why.slice(1)}`
+        : write(quantity, sign),
   }));
 }
 

@@ -74,8 +74,8 @@ export interface TrainPage {
   disclosure: PageDisclosure;
   records: { file: string; text: string; href: string; language: string }[];
   provenance: TrainResults["provenance"];
+  /** What limits these measurements: of the whole train, then night by night. */
   warnings: string[];
-  cautions: string[];
   safety: readonly string[];
   allFigures: PlacedFigure[];
   allTables: readonly PageTable[];
@@ -84,15 +84,6 @@ export interface TrainPage {
   publication: PagePublication;
   /** Whether a length stands in several units, so that the script may offer the switch. */
   hasUnits: boolean;
-}
-
-function listWarnings(results: TrainResults, more: readonly string[]): string[] {
-  return [
-    ...more,
-    ...sortNewestFirst(results.tests).flatMap((test) =>
-      test.warnings.map((warning) => `${formatDate(test.date)}: ${warning}`),
-    ),
-  ];
 }
 
 /** The page's content from the results and the figures drawn from them; pure, the same every time. */
@@ -184,8 +175,7 @@ export function makeTrainPage(
     disclosure: makeDisclosureSection(results),
     records: nameRecordFiles(results),
     provenance: results.provenance,
-    warnings: listWarnings(results, moreWarnings),
-    cautions: results.page.cautions,
+    warnings: [...moreWarnings, ...results.page.cautions],
     safety: safetyCautions,
     allFigures,
     allTables,

@@ -81,6 +81,28 @@ async function visit<T>(
   }
 }
 
+/** Words of one picture that lie on each other by more than the room their letters leave, or beyond its edge. */
+function listCollisions(): string[] {
+  return [...document.querySelectorAll("svg.drawing")].flatMap((picture) => {
+    const edge = picture.getBoundingClientRect();
+    const words = [...picture.querySelectorAll("text")]
+      .map((text) => ({ text: text.textContent, box: text.getBoundingClientRect() }))
+      .filter(({ text, box }) => box.width > 0 && text.trim() !== "");
+    return words.flatMap(({ text, box }, k) => {
+      const over = words
+        .slice(k + 1)
+        .filter(
+          ({ box: other }) =>
+            Math.min(box.right, other.right) - Math.max(box.left, other.left) > 1.5 &&
+            Math.min(box.bottom, other.bottom) - Math.max(box.top, other.top) > 0.35 * box.height,
+        )
+        .map((other) => `${picture.id}: "${text}" over "${other.text}"`);
+      const out = box.left < edge.left - 1 || box.right > edge.right + 1;
+      return out ? [...over, `${picture.id}: "${text}" beyond the edge`] : over;
+    });
+  });
+}
+
 interface AxeRun {
   violations: { id: string; nodes: { target: string[]; failureSummary: string }[] }[];
 }
@@ -126,6 +148,14 @@ describe("the built pages in a browser", () => {
           page.evaluate("[document.documentElement.scrollWidth, window.innerWidth]"),
         );
         expect(sizes).toEqual([width, width]);
+      }
+    });
+  }
+
+  for (const width of [320, 1440]) {
+    it(`keep the words of every picture apart and within it at ${width} px`, async () => {
+      for (const path of paths) {
+        expect(await visit(outDir, path, { width }, (page) => page.evaluate(listCollisions))).toEqual([]);
       }
     });
   }
