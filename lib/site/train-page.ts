@@ -13,7 +13,6 @@ import { makeDisclosureSection, type PageDisclosure } from "./disclosure-section
 import { isDraft } from "./draft.ts";
 import { makeEquipmentSection, type PageEquipment } from "./equipment-section.ts";
 import { cutText } from "./escape-text.ts";
-import { formatDate } from "./format-number.ts";
 import type { KeyNumber } from "./key-numbers.ts";
 import { listKeyNumbers, sortNewestFirst } from "./key-numbers.ts";
 import type { PageLedger } from "./ledger-section.ts";
