@@ -1,7 +1,7 @@
 import { colours } from "./palette.ts";
 import type { Scale } from "./scale.ts";
 import { listTicks } from "./scale.ts";
-import { drawElement, drawLine, drawText } from "./svg.ts";
+import { drawElement, drawLine, drawStrokes, drawText } from "./svg.ts";
 import type { WidthUnit } from "./words.ts";
 import { defaultUnit, unitNames, widthUnits } from "./words.ts";
 
@@ -15,21 +15,37 @@ export interface PlotArea {
 
 const hairline = { stroke: colours.rule, "stroke-width": 0.8 };
 
+/** Labels of ticks as one group, as all are set alike. */
+export function drawTickLabels(
+  labels: readonly { x: number; y: number; label: string }[],
+  anchor: "middle" | "end",
+): string {
+  const texts = labels.map(({ x, y, label }) => drawText(x, y, label));
+  return texts.length === 0 ? "" : drawElement("g", { class: "num", "text-anchor": anchor }, ...texts);
+}
+
 /** The horizontal axis at the foot of the plot: hairline, few ticks, title under it at the left. */
 export function drawFootAxis(area: PlotArea, scale: Scale, title: string, mostTicks = 6): string {
-  const ticks = listTicks(scale.from, scale.to, mostTicks).map(({ value, label }) => {
-    const x = scale.place(value);
-    return (
-      drawLine(x, area.bottom, x, area.bottom + 4, hairline) +
-      drawText(x, area.bottom + 17, label, { class: "num", "text-anchor": "middle" })
-    );
-  });
+  const { left, right, bottom } = area;
+  const ticks = listTicks(scale.from, scale.to, mostTicks).map(({ value, label }) => ({
+    x: scale.place(value),
+    label,
+  }));
   return drawElement(
     "g",
     { class: "axis" },
-    drawLine(area.left, area.bottom, area.right, area.bottom, hairline),
-    ...ticks,
-    drawText(area.left, area.bottom + 35, title, { class: "soft" }),
+    drawStrokes(
+      [
+        { x1: left, y1: bottom, x2: right, y2: bottom },
+        ...ticks.map(({ x }) => ({ x1: x, y1: bottom, x2: x, y2: bottom + 4 })),
+      ],
+      hairline,
+    ),
+    drawTickLabels(
+      ticks.map(({ x, label }) => ({ x, y: bottom + 17, label })),
+      "middle",
+    ),
+    drawText(left, bottom + 35, title, { class: "soft" }),
   );
 }
 
@@ -48,14 +64,22 @@ function drawSideLine(area: PlotArea): string {
 }
 
 function drawSideTicks(area: PlotArea, scale: Scale, title: string, mostTicks: number): string {
-  const ticks = listTicks(scale.from, scale.to, mostTicks).map(({ value, label }) => {
-    const y = scale.place(value);
-    return (
-      drawLine(area.left - 4, y, area.left, y, hairline) +
-      drawText(area.left - 7, y + 4, label, { class: "num", "text-anchor": "end" })
-    );
-  });
-  return ticks.join("") + drawText(4, area.top - 12, title, { class: "soft" });
+  const { left, top } = area;
+  const ticks = listTicks(scale.from, scale.to, mostTicks).map(({ value, label }) => ({
+    y: scale.place(value),
+    label,
+  }));
+  return [
+    drawStrokes(
+      ticks.map(({ y }) => ({ x1: left - 4, y1: y, x2: left, y2: y })),
+      hairline,
+    ),
+    drawTickLabels(
+      ticks.map(({ y, label }) => ({ x: left - 7, y: y + 4, label })),
+      "end",
+    ),
+    drawText(4, top - 12, title, { class: "soft" }),
+  ].join("");
 }
 
 /** Wraps what is true of one unit only; the default one shows, the page's script changes over. */

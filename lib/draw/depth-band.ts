@@ -1,5 +1,6 @@
+import { thinRun } from "./path-steps.ts";
 import type { ReliefSurface } from "./relief-surface.ts";
-import { formatCoordinate } from "./svg.ts";
+import { tracePath } from "./svg.ts";
 
 /** Steps along a line in which the height is followed, and strips into which the sensor is cut (chosen: no step shows in print). */
 const columns = 160;
@@ -29,30 +30,53 @@ function listInside(heightAt: (x: number) => number, widthMm: number, depthUm: n
   return parts;
 }
 
+type Point = [number, number];
+
+/** One part of the area as far as it has been followed upwards: its two edges. */
+interface Part {
+  left: Point[];
+  right: Point[];
+}
+
+/** Times that a strip is halved where parts begin, end, part or meet in it. */
+const mostHalvings = 5;
+
 /**
- * The area of the sensor within the depth of focus as path data: strips whose slanted ends follow its edge. Where a strip's
- * two sides differ in their number of parts, its middle stands for it.
+ * The area of the sensor within the depth of focus as path data, followed in strips from the lower edge upwards: a closed
+ * outline for each part. A strip whose two sides differ in their number of parts is halved down to a thirtieth.
  */
 export function traceDepthBand(
   surface: Pick<ReliefSurface, "height">,
   sensor: { widthMm: number; heightMm: number },
   depthUm: number,
-  place: (x: number, y: number) => [number, number],
+  place: (x: number, y: number) => Point,
 ): string {
-  const step = sensor.heightMm / strips;
+  const bottom = -sensor.heightMm / 2;
   const inside = (y: number) => listInside((x) => surface.height(x, y), sensor.widthMm, depthUm);
-  const write = (x: number, y: number) => place(x, y).map(formatCoordinate).join(" ");
-  let path = "";
-  let [lowY, low] = [-sensor.heightMm / 2, inside(-sensor.heightMm / 2)];
-  for (let k = 1; k <= strips; k++) {
-    const highY = -sensor.heightMm / 2 + k * step;
+  const open = (parts: readonly [number, number][], y: number): Part[] =>
+    parts.map(([left, right]) => ({ left: [place(left, y)], right: [place(right, y)] }));
+  const done: Part[] = [];
+  let current = open(inside(bottom), bottom);
+  const climb = (lowY: number, highY: number, halvings: number): void => {
     const high = inside(highY);
-    const middle = low.length === high.length ? null : inside((lowY + highY) / 2);
-    const [below, above] = middle === null ? [low, high] : [middle, middle];
-    below.forEach(([left, right], part) => {
-      path += `M${write(left, lowY)}L${write(right, lowY)}L${write(above[part][1], highY)}L${write(above[part][0], highY)}Z`;
-    });
-    [lowY, low] = [highY, high];
-  }
-  return path;
+    if (high.length === current.length) {
+      current.forEach((part, k) => {
+        part.left.push(place(high[k][0], highY));
+        part.right.push(place(high[k][1], highY));
+      });
+    } else if (halvings > 0) {
+      const middleY = (lowY + highY) / 2;
+      climb(lowY, middleY, halvings - 1);
+      climb(middleY, highY, halvings - 1);
+    } else {
+      done.push(...current);
+      current = open(high, highY);
+    }
+  };
+  const step = sensor.heightMm / strips;
+  for (let k = 0; k < strips; k++) climb(bottom + k * step, bottom + (k + 1) * step, mostHalvings);
+  return [...done, ...current]
+    .filter(({ left }) => left.length > 1)
+    .map(({ left, right }) => tracePath([...thinRun(left), ...thinRun(right).reverse()], true))
+    .join("");
 }

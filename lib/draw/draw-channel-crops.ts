@@ -1,6 +1,7 @@
 import type { ColourCrop, ColourResults } from "../report/colour-results.ts";
 import type { TestResults, TrainResults } from "../report/results.ts";
 import { capitalize, nameColour } from "./colour-words.ts";
+import { drawCropWindow } from "./crop-window.ts";
 import type { CropHref } from "./draw-spokes.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
@@ -34,24 +35,10 @@ function drawCell(
   windowPx: number,
 ): string {
   const unit = side / windowPx;
-  const offset = (crop.sidePx - windowPx) / 2;
   const edge = { x: at.x, y: at.y, width: side, height: side };
   // The pixel that the square is cut about has its middle half a pixel beyond the square's.
   const place = (shift: number, from: number) => from + (windowPx / 2 + 0.5 + shift) * unit;
-  const picture =
-    href === null
-      ? ""
-      : drawElement(
-          "svg",
-          { ...edge, viewBox: `${offset} ${offset} ${windowPx} ${windowPx}` },
-          drawElement("image", {
-            href,
-            width: crop.sidePx,
-            height: crop.sidePx,
-            preserveAspectRatio: "none",
-            style: "image-rendering:pixelated",
-          }),
-        );
+  const picture = href === null ? "" : drawCropWindow(href, crop.sidePx, windowPx, edge);
   const lines: string[] = [];
   if (reference?.dxPx != null && reference.dyPx != null) {
     const [x, y] = [place(reference.dxPx, at.x), place(reference.dyPx, at.y)];

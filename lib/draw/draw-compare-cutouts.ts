@@ -1,4 +1,5 @@
 import type { Comparison } from "../report/results.ts";
+import { drawCropWindow } from "./crop-window.ts";
 import { sideSlots } from "./draw-compare-strip.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing } from "./frame-figure.ts";
@@ -66,22 +67,7 @@ function drawWindow(
       drawText(x + side / 2, y + side / 2 + 4, "none", { class: "soft", "text-anchor": "middle" })
     );
   }
-  const offset = (crop.sidePx - windowPx) / 2;
-  const picture = drawElement(
-    "svg",
-    {
-      ...frame,
-      viewBox: `${offset.toFixed(3)} ${offset.toFixed(3)} ${windowPx.toFixed(3)} ${windowPx.toFixed(3)}`,
-    },
-    drawElement("image", {
-      href,
-      width: crop.sidePx,
-      height: crop.sidePx,
-      preserveAspectRatio: "none",
-      style: "image-rendering:pixelated",
-    }),
-  );
-  return ground + picture + edge;
+  return ground + drawCropWindow(href, crop.sidePx, windowPx, frame) + edge;
 }
 
 interface Group {

@@ -1,5 +1,6 @@
 import { traceContours } from "./contour-lines.ts";
 import { colours } from "./palette.ts";
+import { thinRun } from "./path-steps.ts";
 import type { SensorPlan } from "./sensor-plan.ts";
 import { drawElement, drawText, tracePath } from "./svg.ts";
 
@@ -36,7 +37,7 @@ export function drawContours(
         .filter((run) => run.length >= fewestPoints)
         .map((run) => {
           const line = drawElement("path", {
-            d: tracePath(run.map(([x, y]) => place(x, y))),
+            d: tracePath(thinRun(run.map(([x, y]) => place(x, y)))),
             fill: "none",
             stroke: colours.ink,
             "stroke-width": strong ? 1.8 : 0.9,

@@ -6,7 +6,7 @@ import { drawPlanFrame, drawPlanKey, laySensorPlan } from "./sensor-plan.ts";
 import { tellShapes } from "./shape-findings.ts";
 import type { StarLine } from "./star-lines.ts";
 import { layStarLine, listStarLines } from "./star-lines.ts";
-import { drawElement, drawLine, formatCoordinate } from "./svg.ts";
+import { drawLine, drawStrokes } from "./svg.ts";
 import { describeCoverage, nameTest, nameTrain } from "./words.ts";
 
 /** Lengths of a line per unit of ellipticity that a shape field may have, and the ellipticity its key shows. */
@@ -17,7 +17,7 @@ export const lineScales = [
 ] as const;
 
 /** Longest line wanted for all but the longest tenth: the distance of two cells' middles. */
-const longestUsual = 17;
+const longestUsual = 20;
 
 /**
  * The largest scale at which lines do not run into each other in any test of the train: the same in all its shape
@@ -71,10 +71,7 @@ export function drawShapeField(results: TrainResults, testIndex: number): Figure
   const { unitsPerEllipticity, keyEllipticity } = chooseLineScale(results);
   const { centre, half } = plan;
 
-  const marks = lines.map((line) => {
-    const { x1, y1, x2, y2 } = layStarLine(line, centre, plan.unitsPerMm, unitsPerEllipticity);
-    return `M${x1.toFixed(1)} ${y1.toFixed(1)}l${formatCoordinate(x2 - x1)} ${formatCoordinate(y2 - y1)}`;
-  });
+  const marks = lines.map((line) => layStarLine(line, centre, plan.unitsPerMm, unitsPerEllipticity));
   const diagonals = [-1, 1].flatMap((sx) =>
     [-1, 1].map((sy) =>
       drawLine(centre.x, centre.y, centre.x + sx * half.x, centre.y + sy * half.y, {
@@ -106,10 +103,8 @@ export function drawShapeField(results: TrainResults, testIndex: number): Figure
       key.bottom,
       drawPlanFrame(plan),
       ...diagonals,
-      drawElement("path", {
+      drawStrokes(marks, {
         class: "stars",
-        d: marks.join(""),
-        fill: "none",
         stroke: colours.ink,
         "stroke-width": 1.3,
         "stroke-linecap": "round",

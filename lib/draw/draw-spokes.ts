@@ -1,11 +1,12 @@
 import type { TestResults, TrainResults } from "../report/results.ts";
+import { drawCropWindow } from "./crop-window.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
 import { listTicks } from "./scale.ts";
 import { tellSpokes } from "./shape-findings.ts";
 import { chooseCrops, chooseWindowPx, type SpokeCrop } from "./spoke-layout.ts";
-import { drawElement, drawLine, drawText } from "./svg.ts";
+import { type Attributes, drawElement, drawLine, drawText, formatCoordinate } from "./svg.ts";
 import { corners, nameTest, nameTrain, zoneNames } from "./words.ts";
 
 /** Address of a cut-out's picture from the page, or null where there is none. */
@@ -26,41 +27,17 @@ function drawContour(crop: SpokeCrop, x: number, y: number, unitsPerPx: number):
   const q = Math.max(0.05, 1 - crop.ellipticity);
   const major = (crop.fwhmPx / Math.sqrt(q) / 2) * unitsPerPx;
   return drawElement("ellipse", {
-    cx: x,
-    cy: y,
     rx: major,
     ry: major * q,
-    transform: `rotate(${(-crop.angleDeg).toFixed(2)} ${x.toFixed(2)} ${y.toFixed(2)})`,
-    fill: "none",
-    stroke: colours.ink,
-    "stroke-width": 1.3,
+    transform: `translate(${x.toFixed(1)} ${y.toFixed(1)})rotate(${(-crop.angleDeg).toFixed(1)})`,
   });
 }
 
-/** The middle of the cut-out's picture in a frame; the frame stays where there is no picture. */
-function drawCrop(crop: SpokeCrop, href: string | null, x: number, y: number, windowPx: number): string {
-  const offset = (crop.sidePx - windowPx) / 2;
-  const edge = { x: x - cropSide / 2, y, width: cropSide, height: cropSide };
-  const picture =
-    href === null
-      ? ""
-      : drawElement(
-          "svg",
-          { ...edge, viewBox: `${offset} ${offset} ${windowPx} ${windowPx}` },
-          drawElement("image", {
-            href,
-            width: crop.sidePx,
-            height: crop.sidePx,
-            preserveAspectRatio: "none",
-            style: "image-rendering:pixelated",
-          }),
-        );
-  const ground = drawElement("rect", { ...edge, fill: colours.paper });
-  return (
-    ground +
-    picture +
-    drawElement("rect", { ...edge, fill: "none", stroke: colours.rule, "stroke-width": 0.8 })
-  );
+/** Frames of cut-outs as one element; `at`: their left edges. */
+function drawFrames(at: readonly number[], y: number, attributes: Attributes): string {
+  const side = formatCoordinate(cropSide);
+  const d = at.map((x) => `M${x.toFixed(1)} ${y}h${side}v${side}h-${side}Z`).join("");
+  return drawElement("path", { d, ...attributes });
 }
 
 function writeTable(crops: readonly SpokeCrop[]): DataTable {
@@ -100,18 +77,31 @@ function drawRow(
   const cropTop = rowTop + 22;
   const contourY = cropTop + cropSide + 20;
   const unitsPerPx = (contourScale * cropSide) / windowPx;
-  const marks = crops.map((crop) => {
-    const x = placeX(crop.rMm);
-    return (
-      drawCrop(crop, href(test.id, crop.file), x, cropTop, windowPx) +
-      drawContour(crop, x, contourY, unitsPerPx)
-    );
+  const pictures = crops.map((crop) => {
+    const picture = href(test.id, crop.file);
+    if (picture === null) return "";
+    const x = placeX(crop.rMm) - cropSide / 2;
+    return drawCropWindow(picture, crop.sidePx, windowPx, {
+      x,
+      y: cropTop,
+      width: cropSide,
+      height: cropSide,
+    });
   });
+  const edges = crops.map(({ rMm }) => placeX(rMm) - cropSide / 2);
+  const contours = crops.map((crop) => drawContour(crop, placeX(crop.rMm), contourY, unitsPerPx));
   const axis = drawLine(placeX(0), cropTop + cropSide / 2, right, cropTop + cropSide / 2, {
     stroke: colours.rule,
     "stroke-width": 0.8,
   });
-  return drawText(placeX(0) - cropSide / 2, rowTop + 14, label, { class: "soft" }) + axis + marks.join("");
+  return [
+    drawText(placeX(0) - cropSide / 2, rowTop + 14, label, { class: "soft" }),
+    axis,
+    drawFrames(edges, cropTop, { fill: colours.paper }),
+    ...pictures,
+    drawFrames(edges, cropTop, { fill: "none", stroke: colours.rule, "stroke-width": 0.8 }),
+    drawElement("g", { fill: "none", stroke: colours.ink, "stroke-width": 1.3 }, ...contours),
+  ].join("");
 }
 
 /**

@@ -1,5 +1,6 @@
 import type { Corner } from "../report/results.ts";
 import { colours } from "./palette.ts";
+import { roundTenths } from "./path-steps.ts";
 import { drawElement, formatCoordinate } from "./svg.ts";
 
 /** The four slots of marks: a colour, a shape and a line pattern each, so that colour never tells alone. */
@@ -26,27 +27,35 @@ export function pickColour(slot: Slot): string {
   return colours.series[slots.indexOf(slot)];
 }
 
+/** A mark as path data: where it stands, then its outline in steps, which are the same for every mark of a slot and size. */
 function traceMark(slot: Slot, x: number, y: number, size: number): string {
-  const at = (dx: number, dy: number) => `${formatCoordinate(x + dx)} ${formatCoordinate(y + dy)}`;
-  const s = size;
+  const from = (dx: number, dy: number) =>
+    `M${formatCoordinate(roundTenths(x + dx) / 10)} ${formatCoordinate(roundTenths(y + dy) / 10)}`;
+  const [s, f] = [size, formatCoordinate];
   if (slot === "series-1") {
-    const r = formatCoordinate(s);
-    return `M${at(-s, 0)}a${r} ${r} 0 1 0 ${formatCoordinate(2 * s)} 0a${r} ${r} 0 1 0 ${formatCoordinate(-2 * s)} 0Z`;
+    const r = f(s);
+    return `${from(-s, 0)}a${r} ${r} 0 1 0 ${f(2 * s)} 0a${r} ${r} 0 1 0 ${f(-2 * s)} 0Z`;
   }
   if (slot === "series-2") {
     const half = 0.88 * s;
-    return `M${at(-half, -half)}L${at(half, -half)}L${at(half, half)}L${at(-half, half)}Z`;
+    return `${from(-half, -half)}h${f(2 * half)}v${f(2 * half)}h${f(-2 * half)}Z`;
   }
-  if (slot === "series-3") return `M${at(0, -1.2 * s)}L${at(1.1 * s, 0.75 * s)}L${at(-1.1 * s, 0.75 * s)}Z`;
-  return `M${at(0, -1.3 * s)}L${at(1.3 * s, 0)}L${at(0, 1.3 * s)}L${at(-1.3 * s, 0)}Z`;
+  if (slot === "series-3") return `${from(0, -1.2 * s)}l${f(1.1 * s)} ${f(1.95 * s)}h${f(-2.2 * s)}Z`;
+  const d = f(1.3 * s);
+  return `${from(0, -1.3 * s)}l${d} ${d}-${d} ${d}-${d}-${d}Z`;
 }
 
-/** The mark of a slot about a point, edged in the paper's colour so that it stands clear of lines under it. */
-export function drawMark(slot: Slot, x: number, y: number, size = 3.4): string {
+/** Marks of a slot about points, edged in the paper's colour so that they stand clear of lines under them. */
+export function drawMarks(slot: Slot, points: readonly (readonly [number, number])[], size = 3.4): string {
   return drawElement("path", {
-    d: traceMark(slot, x, y, size),
+    d: points.map(([x, y]) => traceMark(slot, x, y, size)).join(""),
     fill: pickColour(slot),
     stroke: colours.paper,
     "stroke-width": 0.8,
   });
+}
+
+/** The mark of a slot about a point. */
+export function drawMark(slot: Slot, x: number, y: number, size = 3.4): string {
+  return drawMarks(slot, [[x, y]], size);
 }

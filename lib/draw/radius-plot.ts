@@ -3,11 +3,12 @@ import { quantile } from "../maths/statistics.ts";
 import type { TestResults } from "../report/results.ts";
 import { drawFootAxis, drawSideAxis, drawWidthAxis, drawZeroLine, type PlotArea } from "./axes.ts";
 import { figureWidth } from "./frame-figure.ts";
-import { cornerSlots, dashes, drawMark, pickColour } from "./marks.ts";
+import { cornerSlots, dashes, drawMarks, pickColour } from "./marks.ts";
 import { colours } from "./palette.ts";
+import { dotWidth, traceDots } from "./path-steps.ts";
 import { chooseRange, makeScale } from "./scale.ts";
 import type { QuadrantRings } from "./star-rings.ts";
-import { drawElement, drawLine, drawText, traceDots, tracePath } from "./svg.ts";
+import { drawElement, drawLine, drawStrokes, drawText, tracePath } from "./svg.ts";
 import { spreadLabels } from "./text-width.ts";
 import { isKnown, listUnitFactors, zoneNames } from "./words.ts";
 
@@ -56,15 +57,19 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
     else shown.push([x.place(r), y.place(value)]);
   }
 
-  const bars = known.map(({ rMm, value }) => {
-    if (!isKnown(value)) return "";
-    const at = x.place(rMm);
-    const stroke = { stroke: colours.ink, "stroke-width": 1 };
-    return (
-      drawLine(at, y.place(value.lo), at, y.place(value.hi), stroke) +
-      drawLine(at - 4, y.place(value.value), at + 4, y.place(value.value), { ...stroke, "stroke-width": 1.8 })
-    );
-  });
+  const rings = known.flatMap(({ rMm, value }) => (isKnown(value) ? [{ at: x.place(rMm), value }] : []));
+  const bars = [
+    drawStrokes(
+      rings.map(({ at, value }) => ({ x1: at, y1: y.place(value.lo), x2: at, y2: y.place(value.hi) })),
+      { stroke: colours.ink, "stroke-width": 1 },
+    ),
+    drawStrokes(
+      rings
+        .map(({ at, value }) => [at, y.place(value.value)])
+        .map(([at, level]) => ({ x1: at - 4, y1: level, x2: at + 4, y2: level })),
+      { stroke: colours.ink, "stroke-width": 1.8 },
+    ),
+  ];
 
   const drawn = plot.quadrants.filter(({ points }) => points.length > 0);
   const ends = drawn.map(({ points }) => y.place(points[points.length - 1].value));
@@ -82,7 +87,7 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
         "stroke-width": 1.5,
         "stroke-dasharray": dashes[slot] || undefined,
       }) +
-      path.map(([px, py]) => drawMark(slot, px, py)).join("") +
+      drawMarks(slot, path) +
       drawLine(last[0] + 5, last[1], from, labelY[k], { ...stroke, "stroke-width": 0.6 }) +
       drawText(from + 4, labelY[k] + 4, zoneNames[corner])
     );
@@ -98,7 +103,7 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
       drawElement("path", {
         d: traceDots(shown) || "M0 0",
         stroke: colours.rule,
-        "stroke-width": 2.2,
+        "stroke-width": dotWidth,
         "stroke-linecap": "round",
         "stroke-opacity": 0.55,
         fill: "none",

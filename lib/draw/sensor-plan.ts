@@ -1,8 +1,9 @@
 import type { TestResults } from "../report/results.ts";
+import { drawTickLabels } from "./axes.ts";
 import { figureWidth } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
 import { listTicks } from "./scale.ts";
-import { drawElement, drawLine, drawText } from "./svg.ts";
+import { drawElement, drawStrokes, drawText } from "./svg.ts";
 import { estimateTextWidth } from "./text-width.ts";
 
 const margin = { left: 40, right: 14, top: 16 };
@@ -56,21 +57,32 @@ export function drawPlanFrame(plan: SensorPlan): string {
     fill: "none",
     ...hairline,
   });
-  const below = listTicks(-widthMm / 2, widthMm / 2, 6).map(({ value, label }) => {
-    const [x] = place(value, 0);
-    return (
-      drawLine(x, foot, x, foot + 4, hairline) +
-      drawText(x, foot + 18, label, { class: "num", "text-anchor": "middle" })
-    );
-  });
-  const beside = listTicks(-heightMm / 2, heightMm / 2, 6).map(({ value, label }) => {
-    const [, y] = place(0, value);
-    return (
-      drawLine(left - 4, y, left, y, hairline) +
-      drawText(left - 7, y + 4, label, { class: "num", "text-anchor": "end" })
-    );
-  });
-  return edge + below.join("") + beside.join("");
+  const below = listTicks(-widthMm / 2, widthMm / 2, 6).map(({ value, label }) => ({
+    x: place(value, 0)[0],
+    label,
+  }));
+  const beside = listTicks(-heightMm / 2, heightMm / 2, 6).map(({ value, label }) => ({
+    y: place(0, value)[1],
+    label,
+  }));
+  return [
+    edge,
+    drawStrokes(
+      [
+        ...below.map(({ x }) => ({ x1: x, y1: foot, x2: x, y2: foot + 4 })),
+        ...beside.map(({ y }) => ({ x1: left - 4, y1: y, x2: left, y2: y })),
+      ],
+      hairline,
+    ),
+    drawTickLabels(
+      below.map(({ x, label }) => ({ x, y: foot + 18, label })),
+      "middle",
+    ),
+    drawTickLabels(
+      beside.map(({ y, label }) => ({ x: left - 7, y: y + 4, label })),
+      "end",
+    ),
+  ].join("");
 }
 
 /** What a mark of the plan means: the mark itself about (0, 0), how far it reaches to the right, and its words. */

@@ -8,6 +8,8 @@ export interface StarLine {
   angleDeg: number;
   /** Stars it stands for. */
   stars: number;
+  /** Where it is drawn: at the star, or in the middle of that part of its cell which lies on the sensor. */
+  drawnAt: { xMm: number; yMm: number };
 }
 
 type StarField = NonNullable<TestResults["starField"]>;
@@ -15,8 +17,8 @@ type StarField = NonNullable<TestResults["starField"]>;
 /** Above this many stars single lines would overlap at the printed size (chosen by looking at figures). */
 export const mostSingleStars = 700;
 
-/** Cells along the longer side; about the density of 400 single stars on a 3 : 2 sensor. */
-const cellsAlongLongSide = 24;
+/** Cells along the longer side (chosen by looking at figures: lines stand clear of each other, and a cell of 1,500 stars holds five). */
+const cellsAlongLongSide = 20;
 
 function usableRows(field: StarField): number[] {
   return field.xMm
@@ -36,6 +38,17 @@ function fromSpin(e: number): number {
   return 1 - Math.sqrt((1 - e) / (1 + e));
 }
 
+/** Sums over the stars of a square of the sensor; column and row count from its centre. */
+interface Cell {
+  column: number;
+  row: number;
+  x: number;
+  y: number;
+  e1: number;
+  e2: number;
+  n: number;
+}
+
 /**
  * The lines of a shape field: star by star up to `mostSingleStars`, else means of e1 and e2 in square cells, in which
  * chance elongations cancel and common ones stay. Rows with a number that is not finite are left out.
@@ -49,13 +62,15 @@ export function listStarLines(field: StarField, sensor: TestResults["sensor"]): 
       ellipticity: field.ellipticity[k],
       angleDeg: field.angleDeg[k],
       stars: 1,
+      drawnAt: { xMm: field.xMm[k], yMm: field.yMm[k] },
     }));
   }
   const cellMm = Math.max(sensor.widthMm, sensor.heightMm) / cellsAlongLongSide;
-  const cells = new Map<string, { x: number; y: number; e1: number; e2: number; n: number }>();
+  const cells = new Map<string, Cell>();
   for (const k of rows) {
-    const key = `${Math.floor(field.xMm[k] / cellMm)} ${Math.floor(field.yMm[k] / cellMm)}`;
-    const cell = cells.get(key) ?? { x: 0, y: 0, e1: 0, e2: 0, n: 0 };
+    const [column, row] = [Math.floor(field.xMm[k] / cellMm), Math.floor(field.yMm[k] / cellMm)];
+    const key = `${column} ${row}`;
+    const cell = cells.get(key) ?? { column, row, x: 0, y: 0, e1: 0, e2: 0, n: 0 };
     const e = toSpin(field.ellipticity[k]);
     const twice = (2 * field.angleDeg[k] * Math.PI) / 180;
     cell.x += field.xMm[k];
@@ -65,12 +80,17 @@ export function listStarLines(field: StarField, sensor: TestResults["sensor"]): 
     cell.n += 1;
     cells.set(key, cell);
   }
-  return [...cells.values()].map(({ x, y, e1, e2, n }) => ({
+  const middle = (index: number, sizeMm: number) => {
+    const within = (mm: number) => Math.max(-sizeMm / 2, Math.min(sizeMm / 2, mm));
+    return (within(index * cellMm) + within((index + 1) * cellMm)) / 2;
+  };
+  return [...cells.values()].map(({ column, row, x, y, e1, e2, n }) => ({
     xMm: x / n,
     yMm: y / n,
     ellipticity: fromSpin(Math.hypot(e1, e2) / n),
     angleDeg: ((((Math.atan2(e2, e1) * 90) / Math.PI) % 180) + 180) % 180,
     stars: n,
+    drawnAt: { xMm: middle(column, sensor.widthMm), yMm: middle(row, sensor.heightMm) },
   }));
 }
 
@@ -84,8 +104,8 @@ export function layStarLine(
   unitsPerMm: number,
   unitsPerEllipticity: number,
 ): { x1: number; y1: number; x2: number; y2: number } {
-  const x = centre.x + line.xMm * unitsPerMm;
-  const y = centre.y - line.yMm * unitsPerMm;
+  const x = centre.x + line.drawnAt.xMm * unitsPerMm;
+  const y = centre.y - line.drawnAt.yMm * unitsPerMm;
   const half = (line.ellipticity * unitsPerEllipticity) / 2;
   const angle = (line.angleDeg * Math.PI) / 180;
   const dx = half * Math.cos(angle);

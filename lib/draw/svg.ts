@@ -1,3 +1,5 @@
+import { roundTenths, type Stroke, traceStrokes, writeStep } from "./path-steps.ts";
+
 /** Attributes of an element; numbers are rounded, undefined leaves the attribute out. */
 export type Attributes = Record<string, string | number | undefined>;
 
@@ -31,13 +33,20 @@ export function formatCoordinate(value: number): string {
   return rounded === 0 ? "0" : String(rounded);
 }
 
+/** Where something stands, in tenths: finer than a hairline. Sizes keep their hundredths, as they are compared by eye. */
+const places = new Set(["x", "y", "x1", "y1", "x2", "y2", "cx", "cy"]);
+
+function formatAttribute(key: string, value: number): string {
+  return formatCoordinate(places.has(key) ? roundTenths(value) / 10 : value);
+}
+
 /** An element with its content, which must be markup already. */
 export function drawElement(name: string, attributes: Attributes, ...content: string[]): string {
   const written = Object.entries(attributes)
     .filter((entry): entry is [string, string | number] => entry[1] !== undefined)
     .map(
       ([key, value]) =>
-        ` ${key}="${typeof value === "number" ? formatCoordinate(value) : escapeText(value)}"`,
+        ` ${key}="${typeof value === "number" ? formatAttribute(key, value) : escapeText(value)}"`,
     )
     .join("");
   const inner = content.join("");
@@ -59,6 +68,13 @@ export function drawLine(
   return drawElement("line", { x1, y1, x2, y2, ...attributes });
 }
 
+/** Several straight lines of one kind as one element; nothing where there are none. */
+export function drawStrokes(strokes: readonly Stroke[], attributes: Attributes): string {
+  return strokes.length === 0
+    ? ""
+    : drawElement("path", { d: traceStrokes(strokes), fill: "none", ...attributes });
+}
+
 /**
  * An open or closed run of straight lines as path data, in steps of tenths from point to point: a tenth is finer than a
  * hairline, and steps take half the room of places. The rounding does not add up. Throws where a number is not finite.
@@ -72,36 +88,4 @@ export function tracePath(points: readonly (readonly [number, number])[], closed
     return `${k === 0 ? "m" : k === 1 ? "l" : step.startsWith("-") ? "" : " "}${step}`;
   });
   return steps.join("") + (closed ? "Z" : "");
-}
-
-function roundTenths(value: number): number {
-  if (!Number.isFinite(value)) throw new RangeError(`A coordinate must be finite, not ${value}.`);
-  return Math.round(value * 10);
-}
-
-function writeStep(dx: number, dy: number): string {
-  return `${formatTenths(dx)}${dy < 0 ? "" : " "}${formatTenths(dy)}`;
-}
-
-/**
- * Points as path data, a dot each where the stroke's ends are round. Steps from dot to dot, in tenths and in the order
- * of x, take a third of the room of places; the rounding does not add up.
- */
-export function traceDots(points: readonly (readonly [number, number])[]): string {
-  const tenths = points
-    .map(([x, y]) => [roundTenths(x), roundTenths(y)] as const)
-    .sort((a, b) => a[0] - b[0] || a[1] - b[1]);
-  let [fromX, fromY] = [0, 0];
-  let path = "";
-  for (const [x, y] of tenths) {
-    path += `m${writeStep(x - fromX, y - fromY)}h0`;
-    [fromX, fromY] = [x, y];
-  }
-  return path;
-}
-
-/** "12.3", ".5", "-4". */
-function formatTenths(tenths: number): string {
-  const text = String(Math.abs(tenths) / 10).replace(/^0\./, ".");
-  return tenths < 0 ? `-${text}` : text;
 }

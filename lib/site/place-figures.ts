@@ -21,8 +21,9 @@ export interface PlacedFigure extends Figure {
   csvFile: string;
 }
 
-/** More rows than a reader would go through; the whole list is a click away. */
-const mostRowsShown = 60;
+/** A list longer than a reader would go through shows its first rows; the whole of it is a click away, as CSV. */
+const mostRows = 60;
+const firstRows = 15;
 
 /** Rules and style attributes go: the content policy refuses both, and the stylesheet has the same rules. */
 function makeInline(svg: string): string {
@@ -31,13 +32,15 @@ function makeInline(svg: string): string {
 
 /** A figure as the page holds it, with its number there. */
 export function placeFigure(figure: Figure, number: number, inProse = false): PlacedFigure {
+  const { rows } = figure.data;
+  const rowsShown = rows.length > mostRows ? firstRows : rows.length;
   return {
     ...figure,
     number,
     inProse,
     inlineSvg: makeInline(figure.svg),
-    rowsHtml: formatRows(figure.data, mostRowsShown),
-    rowsShown: Math.min(figure.data.rows.length, mostRowsShown),
+    rowsHtml: formatRows(figure.data, rowsShown),
+    rowsShown,
     chartJson: figure.chart === null ? null : escapeJson(figure.chart),
     svgFile: `figures/${figure.id}.svg`,
     csvFile: `figures/${figure.id}.csv`,

@@ -1,29 +1,29 @@
 import { describe, expect, it } from "vitest";
 import { traceDepthBand } from "../../lib/draw/depth-band.ts";
+import { readSteps } from "./read-steps.ts";
 
 const sensor = { widthMm: 24, heightMm: 16 };
-const asIs = (x: number, y: number): [number, number] => [x, y];
+/** A figure lays out about 18 units a millimetre. */
+const unitsPerMm = 18;
+const place = (x: number, y: number): [number, number] => [unitsPerMm * x, -unitsPerMm * y];
 
-/** Area of a path of closed four-sided pieces, by the shoelace formula. */
+/** Area of a path of closed outlines in mm2, by the shoelace formula. */
 function sumArea(path: string): number {
   return path
     .split("Z")
-    .filter((piece) => piece !== "")
-    .reduce((sum, piece) => {
-      const points = piece
-        .split(/[ML]/)
-        .slice(1)
-        .map((text) => text.split(" ").map(Number));
+    .filter((outline) => outline !== "")
+    .reduce((sum, outline) => {
+      const points = readSteps(outline);
       const twice = points.reduce((all, [x, y], k) => {
         const [nextX, nextY] = points[(k + 1) % points.length];
         return all + x * nextY - nextX * y;
       }, 0);
-      return sum + Math.abs(twice) / 2;
+      return sum + Math.abs(twice) / 2 / unitsPerMm ** 2;
     }, 0);
 }
 
 const area = (height: (x: number, y: number) => number, depthUm: number) =>
-  sumArea(traceDepthBand({ height }, sensor, depthUm, asIs));
+  sumArea(traceDepthBand({ height }, sensor, depthUm, place));
 
 describe("traceDepthBand", () => {
   it("covers the whole sensor of 24 x 16 mm where all of it is in focus, and nothing where none is", () => {
@@ -31,7 +31,7 @@ describe("traceDepthBand", () => {
     expect(area(() => 30, 17)).toBe(0);
   });
 
-  // Closed forms: a stripe 2 d / t wide; a disc of radius sqrt(d / c); tolerance: coordinates are written to 0.01 mm.
+  // Closed forms: a stripe 2 d / t wide; a disc of radius sqrt(d / c); tolerance: coordinates are written to a tenth of a unit.
   it("covers a stripe 6.8 mm wide of a plane that rises by 5 um/mm with 17 um of depth", () => {
     expect(Math.abs(area((x) => 5 * x, 17) - 6.8 * 16)).toBeLessThan(0.2);
   });

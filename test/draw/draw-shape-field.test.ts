@@ -3,6 +3,7 @@ import { chooseLineScale, drawShapeField } from "../../lib/draw/draw-shape-field
 import { layStarLine, listStarLines } from "../../lib/draw/star-lines.ts";
 import type { TrainResults } from "../../lib/report/results.ts";
 import { makeSampleResults } from "../fixtures/sample-results.ts";
+import { readSteps } from "./read-steps.ts";
 
 function withStars(stars: { x: number; y: number; ellipticity: number; angle: number }[]): TrainResults {
   const [results] = makeSampleResults();
@@ -22,16 +23,20 @@ function withStars(stars: { x: number; y: number; ellipticity: number; angle: nu
   return results;
 }
 
-/** The lines of the drawing as "dx dy" from its path. */
-function readSteps(svg: string): [number, number][] {
-  const d = /class="stars" d="([^"]*)"/.exec(svg)?.[1] ?? "";
-  return [...d.matchAll(/l(-?[\d.]+) (-?[\d.]+)/g)].map((match) => [Number(match[1]), Number(match[2])]);
+/** The lines of the drawing as steps from end to end, in the order of its path. */
+function readLines(svg: string): [number, number][] {
+  const path = /<path[^>]*class="stars"[^>]*>/.exec(svg)?.[0] ?? "";
+  const ends = readSteps(/\sd="([^"]*)"/.exec(path)?.[1] ?? "");
+  return ends.flatMap(([x, y], k) =>
+    k % 2 === 0 ? [[ends[k + 1][0] - x, ends[k + 1][1] - y] as [number, number]] : [],
+  );
 }
 
 describe("layStarLine(line, centre, unitsPerMm, unitsPerEllipticity)", () => {
   it("puts a star at (+2, +1) mm right of and above the middle, 10 units a mm", () => {
+    const drawn = { xMm: 2, yMm: 1 };
     const { x1, y1, x2, y2 } = layStarLine(
-      { xMm: 2, yMm: 1, ellipticity: 0.1, angleDeg: 0, stars: 1 },
+      { ...drawn, ellipticity: 0.1, angleDeg: 0, stars: 1, drawnAt: drawn },
       { x: 100, y: 100 },
       10,
       40,
@@ -44,10 +49,12 @@ describe("layStarLine(line, centre, unitsPerMm, unitsPerEllipticity)", () => {
 describe("drawShapeField(results, test)", () => {
   it("draws a star at 45 deg from lower left to upper right, at 45 deg on paper", () => {
     const results = withStars([{ x: 3, y: 2, ellipticity: 0.5, angle: 45 }]);
-    const [[dx, dy]] = readSteps(drawShapeField(results, 0)?.svg ?? "");
+    const [[dx, dy]] = readLines(drawShapeField(results, 0)?.svg ?? "");
     const { unitsPerEllipticity } = chooseLineScale(results);
-    const leg = Math.round(0.5 * unitsPerEllipticity * Math.SQRT1_2 * 100) / 100;
-    expect([dx, dy]).toEqual([leg, -leg]);
+    // Both ends are written to a tenth of a unit.
+    const leg = 0.5 * unitsPerEllipticity * Math.SQRT1_2;
+    expect(Math.abs(dx - leg)).toBeLessThan(0.1);
+    expect(Math.abs(dy + leg)).toBeLessThan(0.1);
   });
 
   it("draws a star at 90 deg upright and one at 0 deg level", () => {
@@ -58,17 +65,18 @@ describe("drawShapeField(results, test)", () => {
       ]),
       0,
     );
-    const [upright, level] = readSteps(figure?.svg ?? "");
-    expect(upright[0]).toBe(0);
-    expect(upright[1]).toBeLessThan(-7);
-    expect(level).toEqual([-upright[1], 0]);
+    const lines = readLines(figure?.svg ?? "").map(([dx, dy]) => [Math.abs(dx), Math.abs(dy)]);
+    const upright = lines.find(([dx]) => dx < 0.05);
+    const level = lines.find(([, dy]) => dy < 0.05);
+    expect(upright?.[1]).toBeGreaterThan(7);
+    expect(level?.[0]).toBeCloseTo(upright?.[1] ?? 0, 6);
   });
 
   it("leaves out stars with a number that is not finite and is null where none is left", () => {
     const bad = { x: Number.NaN, y: 0, ellipticity: 0.2, angle: 0 };
     expect(drawShapeField(withStars([bad]), 0)).toBeNull();
     const figure = drawShapeField(withStars([bad, { x: 0, y: 0, ellipticity: 0.2, angle: 0 }]), 0);
-    expect(readSteps(figure?.svg ?? "")).toHaveLength(1);
+    expect(readLines(figure?.svg ?? "")).toHaveLength(1);
   });
 });
 
@@ -99,6 +107,11 @@ describe("listStarLines(field, sensor)", () => {
     expect(lines.length).toBeLessThan(700);
     expect(lines.reduce((sum, line) => sum + line.stars, 0)).toBe(2000);
     for (const line of lines) {
+      // A cell is a 20th of the longer side: what is drawn in its middle lies no further than half of it from its stars.
+      const halfCellMm = sensor.widthMm / 40;
+      expect(Math.abs(line.drawnAt.xMm - line.xMm)).toBeLessThanOrEqual(halfCellMm + 1e-9);
+      expect(Math.abs(line.drawnAt.yMm - line.yMm)).toBeLessThanOrEqual(halfCellMm + 1e-9);
+      expect(Math.abs(line.drawnAt.yMm)).toBeLessThan(sensor.heightMm / 2);
       expect(line.ellipticity).toBeCloseTo(0.2, 9);
       expect(line.angleDeg).toBeCloseTo(30, 9);
     }

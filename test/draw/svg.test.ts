@@ -1,12 +1,6 @@
 import { describe, expect, it } from "vitest";
-import {
-  drawElement,
-  drawText,
-  escapeText,
-  formatCoordinate,
-  traceDots,
-  tracePath,
-} from "../../lib/draw/svg.ts";
+import { drawElement, drawText, escapeText, formatCoordinate, tracePath } from "../../lib/draw/svg.ts";
+import { readSteps } from "./read-steps.ts";
 
 describe("escapeText(text)", () => {
   it("leaves no character that could end an attribute, a text or an element", () => {
@@ -38,36 +32,21 @@ describe("drawElement(name, attributes, content)", () => {
   });
 });
 
-/** Absolute places of a path of relative steps, as an SVG reader works them out. */
-function readSteps(path: string): [number, number][] {
-  const places: [number, number][] = [];
-  let [x, y] = [0, 0];
-  const numbers = [...path.replaceAll("h0", " ").matchAll(/-?(?:\d+\.?\d*|\.\d+)/g)].map(Number);
-  for (let k = 0; k < numbers.length; k += 2) {
-    [x, y] = [x + numbers[k], y + numbers[k + 1]];
-    places.push([x, y]);
-  }
-  return places;
-}
-
-describe("tracePath(points) and traceDots(points)", () => {
+describe("tracePath(points)", () => {
   const points = Array.from({ length: 200 }, (_, k): [number, number] => [
     240 + 200 * Math.sin(k),
     170 + 160 * Math.cos(1.7 * k) - (k % 3 === 0 ? 0.04 : 0),
   ]);
 
-  it("keep every one of 200 points within 0.05 units, however many steps come before it", () => {
+  it("keeps every one of 200 points within 0.05 units, however many steps come before it", () => {
     const far = readSteps(tracePath(points)).map(([x, y], k) =>
       Math.max(Math.abs(x - points[k][0]), Math.abs(y - points[k][1])),
     );
     expect(far).toHaveLength(200);
     expect(Math.max(...far)).toBeLessThan(0.0501);
-    const dots = readSteps(traceDots(points));
-    for (const [x, y] of points)
-      expect(dots.some(([dx, dy]) => Math.abs(dx - x) < 0.0501 && Math.abs(dy - y) < 0.0501)).toBe(true);
   });
 
-  it("write 12.34, -5 and 0.5 as steps of tenths, close a run, and refuse what is not finite", () => {
+  it("writes 12.34, -5 and 0.5 as steps of tenths, closes a run, and refuses what is not finite", () => {
     expect(
       tracePath(
         [
@@ -78,7 +57,6 @@ describe("tracePath(points) and traceDots(points)", () => {
         true,
       ),
     ).toBe("m12.3-5l.5 0-12.8 6Z");
-    expect(traceDots([])).toBe("");
     expect(() => tracePath([[Number.NaN, 0]])).toThrow(RangeError);
   });
 });

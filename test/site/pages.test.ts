@@ -127,7 +127,7 @@ describe("every page", () => {
       expect(figure).toMatch(/<desc\b[^>]*>[^<]+<\/desc>/);
       expect(figure).toMatch(/href="figures\/[^"]+\.csv"/);
       expect(figure).toMatch(/href="figures\/[^"]+\.svg"/);
-      expect(figure).toMatch(/<details>[\s\S]*<table>/);
+      expect(figure).toMatch(/<details>[\s\S]*<table class="numbers">/);
     });
   });
 
