@@ -1,12 +1,15 @@
 import { ZONES } from "../field/geometry.ts";
 import { type FieldMeasures, measureField } from "../field/measure-field.ts";
-import { makeMeasured, makeUnknown, type Quantity } from "../maths/quantity.ts";
+import type { Quantity } from "../maths/quantity.ts";
 import type { Comparison } from "../report/results.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import type { ComparisonRequest, ComparisonSide } from "./comparison-side.ts";
+import { drawWidth } from "./draw-widths.ts";
 import { computePixelRatio } from "./focal-lengths.ts";
 import type { MatchedMeasurement } from "./matched-measurement.ts";
-import { widenForSampling } from "./resampling-error.ts";
+import { RESAMPLING_SHARE, widenForResampling } from "./resampling-error.ts";
+import { gatherStars, type SideStars } from "./side-stars.ts";
+import { subtractDrawn } from "./state-draws.ts";
 
 type Matched = NonNullable<Comparison["matched"]>;
 type ZoneWidths = Record<keyof Matched["zones"], Quantity>;
@@ -29,46 +32,64 @@ function readWidths(measures: FieldMeasures): ZoneWidths {
   return Object.fromEntries(ZONES.map((zone) => [zone, measures.zones[zone].fwhm.px])) as ZoneWidths;
 }
 
-function readOwn(side: ComparisonSide): ZoneWidths | null {
+/** One side's widths by zone, and the stars they come of. */
+interface MatchedSide {
+  widths: ZoneWidths;
+  stars: SideStars;
+}
+
+function readOwn(side: ComparisonSide, stars: SideStars | null): MatchedSide | null {
   const { zones } = side.results ?? {};
-  if (zones === null || zones === undefined) return null;
-  return Object.fromEntries(ZONES.map((zone) => [zone, zones[zone].fwhm.px])) as ZoneWidths;
+  if (zones === null || zones === undefined || stars === null) return null;
+  const widths = Object.fromEntries(ZONES.map((zone) => [zone, zones[zone].fwhm.px])) as ZoneWidths;
+  return { widths, stars };
 }
 
-/** Widths by zone of the resampled frames: the finer side's own sensor, seen by the coarser side's pixels. */
-function measureResampled(finer: ComparisonSide, stored: MatchedMeasurement): ZoneWidths | null {
-  const { geometry } = finer;
+/** The resampled frames: the finer side's own sensor, seen by the coarser side's pixels. Null where they hold no star. */
+function readResampled(finer: ComparisonSide, stored: MatchedMeasurement): MatchedSide | null {
+  const { geometry, results } = finer;
   const tables = stored.frames.flatMap(({ channels }): StarTable[] => channels.map(({ stars }) => stars));
-  if (geometry === null || tables.length === 0) return null;
-  const umPerPx = geometry.umPerPx * stored.pixelRatio;
+  if (geometry === null || results === null || tables.length === 0) return null;
   const { widthPx, heightPx } = stored.frames[0];
-  const arcsecPerPx = (finer.results?.scale.arcsecPerPx ?? 1) * stored.pixelRatio;
-  const widths = readWidths(
-    measureField(tables, { ...geometry, widthPx, heightPx, umPerPx }, { umPerPx, arcsecPerPx }),
-  );
-  return Object.fromEntries(ZONES.map((zone) => [zone, widenForSampling(widths[zone])])) as ZoneWidths;
+  const scale = {
+    ...results.scale,
+    umPerPx: geometry.umPerPx * stored.pixelRatio,
+    arcsecPerPx: results.scale.arcsecPerPx * stored.pixelRatio,
+  };
+  const onGrid = { ...geometry, widthPx, heightPx, umPerPx: scale.umPerPx };
+  const stars = gatherStars({ results: { ...results, scale }, geometry: onGrid, tables, measurement: null });
+  if (stars === null) return null;
+  const measured = readWidths(measureField(tables, onGrid, scale));
+  const widths = Object.fromEntries(
+    ZONES.map((zone) => [zone, widenForResampling(measured[zone])]),
+  ) as ZoneWidths;
+  return { widths, stars: { ...stars, commonFault: Math.hypot(stars.commonFault, RESAMPLING_SHARE / 1.96) } };
 }
 
-/** second minus first; reaches of independent intervals add in quadrature on either side. */
-function subtract(first: Quantity, second: Quantity): Quantity {
-  if (first.value === null) return makeUnknown("px", first.why);
-  if (second.value === null) return makeUnknown("px", second.why);
-  const value = second.value - first.value;
-  const down = Math.hypot(second.value - second.lo, first.hi - first.value);
-  const up = Math.hypot(second.hi - second.value, first.value - first.lo);
-  return makeMeasured(value, "px", value - down, value + up, Math.min(first.n, second.n));
-}
-
+/** Draws as of all other differences: stars and frames anew, what a single frame does not tell allowed for. */
 function joinSides(
   coarser: "a" | "b",
-  a: ZoneWidths,
-  b: ZoneWidths,
+  a: MatchedSide,
+  b: MatchedSide,
 ): Pick<Comparison, "matched" | "matchedWhy"> {
   const zones = Object.fromEntries(
-    ZONES.map((zone) => [zone, { a: a[zone], b: b[zone], difference: subtract(a[zone], b[zone]) }]),
+    ZONES.map((zone, k) => {
+      const [first, second] = [a.widths[zone], b.widths[zone]];
+      const difference = subtractDrawn(
+        drawWidth(a.stars, a.stars.zones[zone], seeds.a + k),
+        drawWidth(b.stars, b.stars.zones[zone], seeds.b + k),
+        { a: 1, b: 1 },
+        "px",
+        first.value === null ? first.why : second.value === null ? second.why : "Too few stars.",
+      );
+      return [zone, { a: first, b: second, difference }];
+    }),
   ) as Matched["zones"];
   return { matched: { coarser, zones } };
 }
+
+/** Apart from those of the widths as measured. */
+const seeds = { a: 61_001, b: 87_001 } as const;
 
 function without(matchedWhy: string): Pick<Comparison, "matched" | "matchedWhy"> {
   return { matched: null, matchedWhy };
@@ -91,6 +112,7 @@ function isCurrent(
     stored.finer.train === finer.train.id &&
     stored.finer.test === finer.test?.id &&
     stored.frames.every(({ sha256 }) => known.has(sha256)) &&
+    stored.frames.length === finer.tables.length &&
     Math.abs(stored.pixelRatio / pixelRatio - 1) < alikeWithin
   );
 }
@@ -101,11 +123,12 @@ function isCurrent(
  * is not stored or belongs to other frames. The reverse is not offered: no sampling adds resolution.
  */
 export function compareMatched(
-  { a, b }: ComparisonRequest,
+  { a, b }: Pick<ComparisonRequest, "a" | "b">,
+  stars: { a: SideStars | null; b: SideStars | null },
   stored: MatchedMeasurement | null,
   ratio: Quantity,
 ): Pick<Comparison, "matched" | "matchedWhy"> {
-  const [ownA, ownB] = [readOwn(a), readOwn(b)];
+  const [ownA, ownB] = [readOwn(a, stars.a), readOwn(b, stars.b)];
   if (ownA === null || ownB === null) {
     const missing = ownA === null ? nameSide("a", a) : nameSide("b", b);
     return without(`No star of ${missing} was measured: matched sampling needs stars on both sides.`);
@@ -125,7 +148,7 @@ export function compareMatched(
       `What is stored was resampled from other frames of ${nameSide(letter, finer)} or to another ratio; npm run report makes it again with the frames at hand.`,
     );
   }
-  const resampled = measureResampled(finer, stored);
+  const resampled = readResampled(finer, stored);
   if (resampled === null) return without(`The resampled frames of ${nameSide(letter, finer)} hold no star.`);
   return coarser === "a" ? joinSides("a", ownA, resampled) : joinSides("b", resampled, ownB);
 }

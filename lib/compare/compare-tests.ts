@@ -28,7 +28,7 @@ export function compareTests(request: ComparisonRequest, stored: MatchedMeasurem
   const b = same ? readSameSide(request.b) : readSide(request.b, SIDE_SEEDS.b);
   const night = chooseCommonNight(a, b);
   const zones = compareZones(a, b, drawZones(a, night, SIDE_SEEDS.a), drawZones(b, night, SIDE_SEEDS.b));
-  const matched = compareMatched(request, stored, scales.ratio);
+  const matched = compareMatched(request, { a: a.stars, b: b.stars }, stored, scales.ratio);
   return {
     format: "rig-report-comparison/1",
     id: request.id,

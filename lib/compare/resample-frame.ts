@@ -36,6 +36,13 @@ export function findPile(samples: ArrayLike<number>): number | null {
   return count >= samplesInPile ? highest : null;
 }
 
+/** @throws RangeError for a channel the frame lacks */
+export function choosePlane(frame: Frame, channel: string): Plane {
+  const plane = frame.planes.find((candidate) => candidate.channel === channel);
+  if (plane === undefined) throw new RangeError(`the frame has no channel ${channel}`);
+  return plane;
+}
+
 /** Whether the sites are the two of a chequerboard, as green has them. */
 function isChequered({ sites }: Plane): boolean {
   return sites.filter(Boolean).length === 2 && sites[0] === sites[3];
@@ -52,8 +59,7 @@ function isChequered({ sites }: Plane): boolean {
  */
 export function resampleFrame(frame: Frame, request: ResamplingRequest): ResampledFrame {
   const { channel, pixelRatio } = request;
-  const plane = frame.planes.find((candidate) => candidate.channel === channel);
-  if (plane === undefined) throw new RangeError(`the frame has no channel ${channel}`);
+  const plane = choosePlane(frame, channel);
   const whole = plane.sites.every(Boolean);
   if (!whole && !isChequered(plane))
     throw new RangeError(`channel ${channel} has too few samples to resample`);

@@ -37,7 +37,9 @@ function growForSampling(spacings: number): number {
 }
 
 /** Null where the side has no measured stars. */
-export function gatherStars(side: ComparisonSide): SideStars | null {
+export function gatherStars(
+  side: Pick<ComparisonSide, "results" | "geometry" | "tables" | "measurement">,
+): SideStars | null {
   const { results, geometry, tables } = side;
   if (results === null || geometry === null || tables.length === 0) return null;
   const placed = placeCombined(combineFrames(tables), geometry);

@@ -73,11 +73,12 @@ async function measureChannels(
   frame: Frame,
   settings: MeasuringSettings,
   run: StarTaskRunner,
+  learnedBefore: LearnedShape | null,
 ): Promise<ChannelMeasurement[]> {
   const countSites = ({ sites }: Plane) => sites.filter((own) => own).length;
   const order = frame.planes.toSorted((a, b) => countSites(b) - countSites(a));
   const measured = new Map<Plane, ChannelMeasurement>();
-  let sibling: LearnedShape | null = null;
+  let sibling = learnedBefore;
   for (const plane of order) {
     const { channel, learned } = await measureChannel(frame, plane, settings, run, sibling);
     measured.set(plane, channel);
@@ -119,6 +120,8 @@ export interface FrameRequest {
   key: string;
   settings: MeasuringSettings;
   askedKeywords: readonly string[];
+  /** What a better sampled picture of the same light has learned of its stars; left out: the frame learns its own. */
+  learned?: LearnedShape;
 }
 
 /**
@@ -135,7 +138,7 @@ export async function measureFrame(
   const saturationAdu =
     request.settings.saturationAdu ?? frame.header.saturationAdu ?? frame.fullScaleAdu ?? null;
   findFrameFault(frame, saturationAdu);
-  const channels = await measureChannels(frame, request.settings, run);
+  const channels = await measureChannels(frame, request.settings, run, request.learned ?? null);
   return {
     file: request.file,
     sha256: frame.sha256,

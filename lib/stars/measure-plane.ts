@@ -39,7 +39,7 @@ const gainBeforeEstimate = 1;
  *
  * Pixels that are NaN or saturated are left out of fits and flagged. Where the gain is not known it is estimated from
  * the frame, said in `gainIs`. `sibling` is what a better sampled colour of the same frame has learned: it says what the
- * few sites of this one cannot. A frame without stars yields an empty table; judging that is the caller's affair.
+ * few sites of this one cannot; where it is settled, its profile is used as it is. A frame without stars yields an empty table; judging that is the caller's affair.
  */
 export async function measurePlane(
   plane: SamplePlane,
@@ -79,7 +79,10 @@ export async function measurePlane(
       frame.gainElectronsPerAdu = gain;
     }
   }
-  const learned = await learnProfileField(frame, teacherStarts, run, sibling?.field);
+  const learned =
+    sibling?.isSettled === true
+      ? { field: sibling.field, starsLearnedFrom: 0 }
+      : await learnProfileField(frame, teacherStarts, run, sibling?.field);
   frame.field = learned.field;
   const fitted = await fitWorthwhile(frame, starts, candidates.flags, run);
   const ellipticity = chooseEllipticity(fitted, plane, found.fwhmPx, sibling);

@@ -17,6 +17,8 @@ export interface LearnedShape {
   field: ProfileField;
   /** What the half-maximum contours have beyond the fitted ellipses. */
   ellipticity: EllipticityCorrection;
+  /** The profile holds as it is: better sampled pixels told it, and those it is lent to teach nothing more. */
+  isSettled?: boolean;
 }
 
 /** What the measuring of one channel of one frame yields. */

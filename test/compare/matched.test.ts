@@ -5,7 +5,7 @@ import { decodeMatched, encodeMatched } from "../../lib/compare/matched-codec.ts
 import { MATCHED_FORMAT, type MatchedMeasurement } from "../../lib/compare/matched-measurement.ts";
 import { divideQuantities, multiplyQuantities } from "../../lib/compare/quantity-sums.ts";
 import { findPile } from "../../lib/compare/resample-frame.ts";
-import { estimateResamplingError, widenForSampling } from "../../lib/compare/resampling-error.ts";
+import { widenForResampling } from "../../lib/compare/resampling-error.ts";
 import { makeExact, makeMeasured, makeUnknown } from "../../lib/maths/quantity.ts";
 import type { ComparisonRecord, TestEntry, TrainEntry } from "../../lib/records/types.ts";
 import { chooseComparedTests } from "../../lib/report/make-comparisons.ts";
@@ -111,10 +111,10 @@ describe("small parts of a comparison", () => {
     expect(100 * computeAirShrinkage(30)).toBeCloseTo(0.07, 6);
   });
 
-  it("widens a width below 2.05 px by what the finer grid lacks", () => {
-    expect(estimateResamplingError(3)).toBe(0.003);
-    expect(estimateResamplingError(1.65)).toBeCloseTo(0.023, 9);
-    expect(widenForSampling(makeExact(3, "px"))).toMatchObject({ value: 3, lo: 3 - 0.009, hi: 3 + 0.009 });
+  it("adds 0.2 % of a resampled width to its interval, in quadrature", () => {
+    expect(widenForResampling(makeExact(3, "px"))).toMatchObject({ value: 3, lo: 3 - 0.006, hi: 3 + 0.006 });
+    const wide = widenForResampling(makeMeasured(2, "px", 2 - 0.003, 2 + 0.003, 50));
+    expect(wide.value === null ? 0 : wide.hi - 2).toBeCloseTo(0.005, 12);
   });
 
   it("takes for saturation a value that 20 samples share at the top, not a single peak", () => {
