@@ -4,8 +4,10 @@ import { type FieldFit, fitField } from "../field/fit-field.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import type { ComparisonSide } from "./comparison-side.ts";
 import { drawWidth } from "./draw-widths.ts";
-import { type NightRemoval, removeNightByCentre, removeNightByModel } from "./remove-night.ts";
+import type { NightRemoval } from "./remove-night.ts";
 import type { SideStars } from "./side-stars.ts";
+import { removeNightByCentre, removeNightByModel } from "./tell-night.ts";
+import { readSweptField } from "./use-sweep.ts";
 
 /** All frames of the main channel, those taken out of focus on purpose too: the tables the page's own field model rests on. */
 function listFieldTables({ measurement, results, tables }: ComparisonSide): StarTable[] {
@@ -35,7 +37,7 @@ export function removeNight(side: ComparisonSide, stars: SideStars, seed: number
     focusOffsetUm: typeof offsets === "number" ? offsets : (offsets[k] ?? 0),
   }));
   const fit = fitField(frames, optics, { seed: FIELD_SEED });
-  if (isFitted(fit)) return removeNightByModel(fit, findFocusOffset(offsets), stars);
+  if (isFitted(fit)) return removeNightByModel(fit, findFocusOffset(offsets), stars, readSweptField(side));
   const centre = drawWidth(stars, stars.zones.centre, seed);
   return centre === null ? null : removeNightByCentre(centre.value * geometry.umPerPx, optics, seed);
 }
