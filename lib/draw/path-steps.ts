@@ -17,21 +17,6 @@ export function writeStep(dx: number, dy: number): string {
   return `${formatTenths(dx)}${dy < 0 ? "" : " "}${formatTenths(dy)}`;
 }
 
-/**
- * Points in strips of a height, to and fro: each lies near the one before, so that steps from point to point have few
- * digits. The order depends on the points alone.
- */
-function orderInStrips<Item>(items: readonly Item[], place: (item: Item) => Point, height: number): Item[] {
-  return items
-    .map((item) => {
-      const [x, y] = place(item);
-      const strip = Math.floor(y / height);
-      return { item, strip, x: strip % 2 === 0 ? x : -x, y };
-    })
-    .sort((a, b) => a.strip - b.strip || a.x - b.x || a.y - b.y)
-    .map(({ item }) => item);
-}
-
 /** Height of a strip of dots, and of one of strokes, in the drawing's units (chosen: the shortest path data of 1,500 stars and of 400 cells). */
 const stripOfDots = 10;
 const stripOfStrokes = 20;
@@ -39,10 +24,44 @@ const stripOfStrokes = 20;
 /** Width of a dot in a cloud of stars, in the drawing's units. */
 export const dotWidth = 2.4;
 
-/** The steps in whole units that are shorter than a dot is wide. */
-const under = [-2, -1, 0, 1, 2].flatMap((dx) =>
-  [-2, -1, 0, 1, 2].flatMap((dy) => (Math.hypot(dx, dy) < dotWidth ? [[dx, dy]] : [])),
-);
+/** Drawings are far smaller than this; whole places up to here, in both ways, go into one number and come back exactly. */
+const farthest = 1 << 15;
+
+/** Two whole numbers as one that is in the order of the first, then of the second. */
+function packPair(first: number, second: number): number {
+  return (first + farthest) * 2 * farthest + second + farthest;
+}
+
+function unpackPair(packed: number): [number, number] {
+  const second = packed % (2 * farthest);
+  return [(packed - second) / (2 * farthest) - farthest, second - farthest];
+}
+
+/**
+ * Whole places in strips of a height, to and fro: each lies near the one before, so that steps from place to place have
+ * few digits. Numbers are sorted as such, as clouds of stars are many.
+ */
+function orderInStrips(places: readonly Point[]): Point[] {
+  const packed = Float64Array.from(places, ([x, y]) => {
+    const strip = Math.floor(y / stripOfDots);
+    return strip * farthest ** 2 * 4 + packPair(strip % 2 === 0 ? x : -x, y);
+  });
+  return Array.from(packed.sort(), (value): Point => {
+    const strip = Math.floor(value / (farthest ** 2 * 4));
+    const [x, y] = unpackPair(value - strip * farthest ** 2 * 4);
+    return [strip % 2 === 0 ? x : -x, y];
+  });
+}
+
+/** Whether a dot lies under one of those placed before it, which are in the order of x. */
+function isCovered([x, y]: Point, places: readonly Point[]): boolean {
+  for (let k = places.length - 1; k >= 0; k--) {
+    const [dx, dy] = [x - places[k][0], y - places[k][1]];
+    if (dx >= dotWidth) return false;
+    if (dx * dx + dy * dy < dotWidth * dotWidth) return true;
+  }
+  return false;
+}
 
 /**
  * Points as path data for a stroke of `dotWidth` with round ends: a dot each, on whole units, as half of one is less than a
@@ -50,20 +69,18 @@ const under = [-2, -1, 0, 1, 2].flatMap((dx) =>
  * depend on the order of the points.
  */
 export function traceDots(points: readonly Point[]): string {
-  const taken = new Set<string>();
+  const whole = (value: number) => Math.round(roundTenths(value) / 10);
+  const sorted = Float64Array.from(points, ([x, y]) => packPair(whole(x), whole(y))).sort();
   const places: Point[] = [];
-  const sorted = points
-    .map(([x, y]): Point => [Math.round(roundTenths(x) / 10), Math.round(roundTenths(y) / 10)])
-    .sort((a, b) => a[0] - b[0] || a[1] - b[1]);
-  for (const [x, y] of sorted) {
-    if (under.some(([dx, dy]) => taken.has(`${x + dx} ${y + dy}`))) continue;
-    taken.add(`${x} ${y}`);
-    places.push([x, y]);
+  for (const packed of sorted) {
+    const place = unpackPair(packed);
+    if (!isCovered(place, places)) places.push(place);
   }
   let [fromX, fromY] = [0, 0];
   let path = "";
-  for (const [x, y] of orderInStrips(places, (place) => place, stripOfDots)) {
-    path += `m${writeStep(10 * (x - fromX), 10 * (y - fromY))}h0`;
+  for (const [x, y] of orderInStrips(places)) {
+    const [dx, dy] = [x - fromX, y - fromY];
+    path += `m${dx}${dy < 0 ? "" : " "}${dy}h0`;
     [fromX, fromY] = [x, y];
   }
   return path;
@@ -77,12 +94,18 @@ export interface Stroke {
   y2: number;
 }
 
-/** Single strokes from end to end as path data, in steps of tenths; the rounding does not add up. */
+/** Single strokes from end to end as path data, in steps of tenths and in strips to and fro; the rounding does not add up. */
 export function traceStrokes(strokes: readonly Stroke[]): string {
-  const middle = (stroke: Stroke): Point => [(stroke.x1 + stroke.x2) / 2, (stroke.y1 + stroke.y2) / 2];
+  const ordered = strokes
+    .map((stroke) => {
+      const strip = Math.floor((stroke.y1 + stroke.y2) / 2 / stripOfStrokes);
+      const x = stroke.x1 + stroke.x2;
+      return { stroke, strip, x: strip % 2 === 0 ? x : -x, y: stroke.y1 + stroke.y2 };
+    })
+    .sort((a, b) => a.strip - b.strip || a.x - b.x || a.y - b.y);
   let [fromX, fromY] = [0, 0];
   let path = "";
-  for (const stroke of orderInStrips(strokes, middle, stripOfStrokes)) {
+  for (const { stroke } of ordered) {
     const [x1, y1, x2, y2] = [stroke.x1, stroke.y1, stroke.x2, stroke.y2].map(roundTenths);
     path += `m${writeStep(x1 - fromX, y1 - fromY)}l${writeStep(x2 - x1, y2 - y1)}`;
     [fromX, fromY] = [x2, y2];

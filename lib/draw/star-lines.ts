@@ -20,6 +20,12 @@ export const mostSingleStars = 700;
 /** Cells along the longer side (chosen by looking at figures: lines stand clear of each other, and a cell of 1,500 stars holds five). */
 const cellsAlongLongSide = 20;
 
+/** Middle of that part of a cell, counted from the sensor's centre, which lies on the sensor. */
+function findMiddle(index: number, cellMm: number, sizeMm: number): number {
+  const half = sizeMm / 2;
+  return (Math.max(-half, index * cellMm) + Math.min(half, (index + 1) * cellMm)) / 2;
+}
+
 function usableRows(field: StarField): number[] {
   return field.xMm
     .map((_, k) => k)
@@ -53,7 +59,18 @@ interface Cell {
  * The lines of a shape field: star by star up to `mostSingleStars`, else means of e1 and e2 in square cells, in which
  * chance elongations cancel and common ones stay. Rows with a number that is not finite are left out.
  */
-export function listStarLines(field: StarField, sensor: TestResults["sensor"]): StarLine[] {
+export function listStarLines(field: StarField, sensor: TestResults["sensor"]): readonly StarLine[] {
+  const before = listed.get(field);
+  if (before?.sensor === sensor) return before.lines;
+  const lines = listAnew(field, sensor);
+  listed.set(field, { sensor, lines });
+  return lines;
+}
+
+/** Every shape field of a train asks for the lines of all its tests. */
+const listed = new WeakMap<StarField, { sensor: TestResults["sensor"]; lines: readonly StarLine[] }>();
+
+function listAnew(field: StarField, sensor: TestResults["sensor"]): StarLine[] {
   const rows = usableRows(field);
   if (rows.length <= mostSingleStars) {
     return rows.map((k) => ({
@@ -80,17 +97,16 @@ export function listStarLines(field: StarField, sensor: TestResults["sensor"]): 
     cell.n += 1;
     cells.set(key, cell);
   }
-  const middle = (index: number, sizeMm: number) => {
-    const within = (mm: number) => Math.max(-sizeMm / 2, Math.min(sizeMm / 2, mm));
-    return (within(index * cellMm) + within((index + 1) * cellMm)) / 2;
-  };
   return [...cells.values()].map(({ column, row, x, y, e1, e2, n }) => ({
     xMm: x / n,
     yMm: y / n,
     ellipticity: fromSpin(Math.hypot(e1, e2) / n),
     angleDeg: ((((Math.atan2(e2, e1) * 90) / Math.PI) % 180) + 180) % 180,
     stars: n,
-    drawnAt: { xMm: middle(column, sensor.widthMm), yMm: middle(row, sensor.heightMm) },
+    drawnAt: {
+      xMm: findMiddle(column, cellMm, sensor.widthMm),
+      yMm: findMiddle(row, cellMm, sensor.heightMm),
+    },
   }));
 }
 

@@ -1,9 +1,11 @@
+import { writeJsonText } from "./json-text.ts";
+
 /**
  * A copy of plain data with every text cleaned for a page: control characters (forbidden in HTML) and marks that
  * reorder text become visible replacement signs; line breaks and tabs stay. Data that needs no cleaning comes back as it is.
  */
-export function cleanTexts<T>(data: T): T {
-  return suspicious.test(JSON.stringify(data)) ? (cleanValue(data) as T) : data;
+export function cleanTexts<T extends object>(data: T): T {
+  return suspicious.test(writeJsonText(data)) ? (cleanValue(data) as T) : data;
 }
 
 /** In JSON all that is to be replaced stands as an escape or as itself; most data has none and is not copied. */

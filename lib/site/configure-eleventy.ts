@@ -6,6 +6,8 @@ import { explainTerms, glossary, writeTerm } from "./glossary/explain-terms.ts";
 import type { IndexPage } from "./index-page.ts";
 import { renderMarkdown } from "./render-markdown.ts";
 import { stretchWords } from "./stretch-crop.ts";
+import { formatTableRows } from "./table-rows.ts";
+import { hashCode } from "./template-files.ts";
 import type { TrainPage } from "./train-page.ts";
 import { setEquation } from "./worked-number.ts";
 
@@ -25,11 +27,25 @@ export interface SitePages {
   comparisons?: ReadonlyMap<string, ComparisonPage>;
 }
 
+/** The engine that compiled the templates of an earlier run on this thread, and the digest of those templates. */
+let compiled: { templates: string; environment: unknown } | null = null;
+
+/** Templates are compiled once a thread, not once a run: a site of many trains is made in many runs. */
+function keepTemplates(config: UserConfig): void {
+  const templates = hashCode(["templates/pages", "templates/parts"]);
+  if (compiled?.templates === templates) config.setLibrary("njk", compiled.environment);
+  else
+    config.on("eleventy.engine.njk", ({ environment }) => {
+      compiled = { templates, environment };
+    });
+}
+
 /** Wires data, filters and highlighting into Eleventy; the same for the commands and for Eleventy's own. */
 export function configureEleventy(config: UserConfig, pages: SitePages): void {
   // Eleventy's notes on its own speed say nothing to who builds a report.
   config.benchmarkManager.get("Configuration").setMinimumThresholdMs(Number.MAX_SAFE_INTEGER);
   config.setUseGitIgnore(false);
+  keepTemplates(config);
   config.setIncludesDirectory("../parts");
   config.setTemplateFormats(["njk"]);
   config.setNunjucksEnvironmentOptions({ autoescape: true, throwOnUndefined: true, trimBlocks: true });
@@ -50,6 +66,7 @@ export function configureEleventy(config: UserConfig, pages: SitePages): void {
   config.addFilter("trainPage", (id: string) => pages.trains.get(id));
   config.addFilter("markdown", renderMarkdown);
   config.addFilter("equation", setEquation);
+  config.addFilter("tableRows", formatTableRows);
   config.addGlobalData("glossary", glossary);
   config.addFilter("term", writeTerm);
   config.addTransform("terms", function (this: { page: { url?: string | false } }, html: string) {

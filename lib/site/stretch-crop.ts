@@ -34,6 +34,7 @@ export function stretchCrop(
   }
   const background = findMedian(border);
   const range = peak - background;
+  const full = Math.asinh(lift);
   const wide = width * cropEnlargement;
   const high = height * cropEnlargement;
   const grey = new Uint8Array(wide * high).fill(255);
@@ -42,7 +43,7 @@ export function stretchCrop(
     const from = y * cropEnlargement * wide;
     for (let x = 0; x < width; x++) {
       const t = (samples[y * width + x] - background) / range;
-      const ink = t > 0 ? Math.asinh(lift * t) / Math.asinh(lift) : 0;
+      const ink = t > 0 ? Math.asinh(lift * t) / full : 0;
       grey.fill(Math.round(255 * (1 - ink)), from + x * cropEnlargement, from + (x + 1) * cropEnlargement);
     }
     for (let k = 1; k < cropEnlargement; k++) grey.copyWithin(from + k * wide, from, from + wide);

@@ -3,12 +3,13 @@ import { dirname, join } from "node:path";
 import { formatCsv } from "../draw/format-csv.ts";
 import { makeStandalone } from "../draw/frame-figure.ts";
 import type { TrainResults } from "../report/results.ts";
+import { writeJsonText } from "./json-text.ts";
 import type { TrainPage } from "./train-page.ts";
 
 /** Results, records, CSV of every figure and table and SVG of every figure, beside the train's page. */
 export function writeTrainFiles(results: TrainResults, page: TrainPage, trainDir: string): void {
   const files: [string, string][] = [
-    ["results.json", `${JSON.stringify(results)}\n`],
+    ["results.json", `${writeJsonText(results)}\n`],
     ...page.records.map(({ href, text }): [string, string] => [href, text]),
     ...page.allTables.map(({ id, csv }): [string, string] => [`tables/${id}.csv`, formatCsv(csv)]),
     ...page.allFigures.map(({ csvFile, data }): [string, string] => [csvFile, formatCsv(data)]),

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import type { SiteRecord } from "../../records/types.ts";
 import type { TrainResults } from "../../report/results.ts";
+import { writeJsonText } from "../json-text.ts";
 import { makeCitation, type PageCitation } from "./citation.ts";
 import { makeLinkedData } from "./linked-data.ts";
 import { joinTrainAddress } from "./page-address.ts";
@@ -29,7 +30,7 @@ export function makePublication(
   description: string,
 ): PagePublication {
   const sha256 = createHash("sha256")
-    .update(`${JSON.stringify(results)}\n`)
+    .update(`${writeJsonText(results)}\n`)
     .digest("hex");
   const address = joinTrainAddress(site, results.id);
   return {
