@@ -48,6 +48,7 @@ function addDialog(root: Document, picture: HTMLElement, cutOuts: readonly CutOu
   const words = make(root, "p");
   words.setAttribute("aria-live", "polite");
   const link = make(root, "a", "The cut-out as measured");
+  link.href = cutOuts[0].raw;
   const buttons = ["Back", "On", "Close"].map((text) => {
     const button = make(root, "button", text, "read-values");
     button.type = "button";

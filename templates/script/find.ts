@@ -65,7 +65,7 @@ function start(): void {
   for (const form of document.querySelectorAll<HTMLElement>("[data-find]")) {
     addSearch(form);
     addTableFilters(form);
-    form.hidden = false;
+    form.classList.add("alive");
   }
   addTableSorting(document);
 }

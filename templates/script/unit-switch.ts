@@ -81,7 +81,7 @@ export function addUnitSwitch(root: Document): UnitState {
       choose(input.value);
     });
   }
-  for (const group of groups) group.hidden = false;
+  for (const group of groups) group.classList.add("alive");
   const stored = readStored();
   if (inputs.some((input) => input.value === stored) && stored !== null) choose(stored);
   return {

@@ -32,3 +32,13 @@ export function makeSitemap(
     "",
   ].join("\n");
 }
+
+/**
+ * Leave for search engines and the place of the map (RFC 9309; the sitemap line is of sitemaps.org). It counts at the
+ * root of a host alone: null where the site has no address or lies in a folder below.
+ */
+export function makeRobots(site: SiteRecord): string | null {
+  const base = findSiteAddress(site);
+  if (base === null || new URL(base).pathname !== "/") return null;
+  return `User-agent: *\nAllow: /\nSitemap: ${base}/sitemap.xml\n`;
+}

@@ -5,7 +5,7 @@ import { comparisonSchema, indexSchema, resultsSchema } from "../../report/resul
 import { escapeJson } from "../escape-text.ts";
 import type { TrainSummary } from "../train-summary.ts";
 import { makeAtomFeed } from "./atom-feed.ts";
-import { makeSitemap } from "./sitemap.ts";
+import { makeRobots, makeSitemap } from "./sitemap.ts";
 
 /** What the files for programs hold, by the names under which it is published. */
 const schemas = { results: resultsSchema, comparison: comparisonSchema, index: indexSchema };
@@ -23,6 +23,8 @@ export function writePublication(
   writeFileSync(join(outDir, "feed.xml"), makeAtomFeed(summaries, site));
   const map = makeSitemap(summaries, site, folders);
   if (map !== null) writeFileSync(join(outDir, "sitemap.xml"), map);
+  const robots = makeRobots(site);
+  if (robots !== null) writeFileSync(join(outDir, "robots.txt"), robots);
   writeFileSync(join(outDir, "assets", "search-data.js"), makeSearchData(summaries));
   mkdirSync(join(outDir, "schema"), { recursive: true });
   for (const [name, schema] of Object.entries(schemas))

@@ -5,7 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { buildSite } from "../../../lib/site/build-site.ts";
 import { makeAtomFeed, makeNameUuid } from "../../../lib/site/publication/atom-feed.ts";
 import { makeCitation } from "../../../lib/site/publication/citation.ts";
-import { makeSitemap } from "../../../lib/site/publication/sitemap.ts";
+import { makeRobots, makeSitemap } from "../../../lib/site/publication/sitemap.ts";
 import { drawCard } from "../../../lib/site/publication/social-card.ts";
 import { makeSearchData } from "../../../lib/site/publication/write-publication.ts";
 import { makeTrainSummary } from "../../../lib/site/train-summary.ts";
@@ -81,6 +81,16 @@ describe("makeSitemap", () => {
     ]);
     expect(map).toMatch(/<lastmod>\d{4}-\d\d-\d\d<\/lastmod>/);
     expect(makeSitemap(summaries, nowhere, [])).toBeNull();
+  });
+});
+
+describe("makeRobots", () => {
+  it("names the map at the root of a host, and is not written where it would not be read", () => {
+    expect(makeRobots({ ...site, baseUrl: "https://fellside.example/" })).toBe(
+      "User-agent: *\nAllow: /\nSitemap: https://fellside.example/sitemap.xml\n",
+    );
+    expect(makeRobots(site)).toBeNull();
+    expect(makeRobots(nowhere)).toBeNull();
   });
 });
 
