@@ -123,7 +123,7 @@ export function drawPlan(screws: readonly Screw[], test: TestResults): string {
   return sensor + cross + marks.join("") + caption;
 }
 
-const listLeft = 246;
+const listLeft = 230;
 
 function drawList(screws: readonly Screw[], advised: boolean): string {
   const head =

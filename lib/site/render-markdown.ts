@@ -9,7 +9,9 @@ const headingShift = 2;
  * library's own check. Pictures become links or their words, so that no page fetches from another host.
  */
 export function makeMarkdown(): MarkdownIt {
-  const markdown = markdownIt({ html: false, linkify: false, typographer: false });
+  // Apostrophes and single quotes become the typesetter's; double quotes differ between languages and stay as typed.
+  const markdown = markdownIt({ html: false, linkify: false, typographer: true, quotes: ['"', '"', "‘", "’"] });
+  markdown.core.ruler.disable("replacements");
   const { rules } = markdown.renderer;
 
   rules.image = (tokens, index) => {

@@ -6,6 +6,11 @@ describe("renderMarkdown", () => {
     expect(renderMarkdown("<script>x</script>")).toBe("<p>&lt;script&gt;x&lt;/script&gt;</p>\n");
   });
 
+  it("sets apostrophes as a typesetter does and leaves double quotes, code and (c) as typed", () => {
+    expect(renderMarkdown("that night's \"corners\" (c)")).toBe("<p>that night’s &quot;corners&quot; (c)</p>\n");
+    expect(renderMarkdown("`night's`")).toBe("<p><code>night's</code></p>\n");
+  });
+
   it("makes no link of a script or data address", () => {
     for (const address of ["javascript:alert(1)", "vbscript:x", "data:text/html,x", "JaVaScRiPt:x"]) {
       expect(renderMarkdown(`[x](${address})`)).not.toContain("<a");
