@@ -1,5 +1,5 @@
-import { parse } from "csv-parse/sync";
 import { type Fault, ReportError } from "../fault.ts";
+import { parseTable, type TableRow } from "../maths/parse-table.ts";
 import type { StarTableRecord } from "../records/types.ts";
 import { writeShape } from "./average-stars.ts";
 import { makeStarTable, STAR_FLAGS, type StarTable } from "./star-table.ts";
@@ -19,28 +19,14 @@ const mostRows = 1_000_000;
 /** A table with a bad cell in every row need not be told a million times. */
 const mostFaultsShown = 20;
 
-type Row = Record<string, string>;
-
 function fail(file: string, found: string, allowed: string, fix: string): never {
   throw new ReportError([{ code: "stars/star-table", file, found, allowed, fix }]);
 }
 
-function parseRows(text: string, file: string): Row[] {
-  try {
-    return parse(text, {
-      columns: true,
-      bom: true,
-      trim: true,
-      skip_empty_lines: true,
-      relax_column_count: false,
-      to: mostRows,
-      comment: "#",
-      comment_no_infix: true,
-    });
-  } catch (error) {
-    const reason = error instanceof Error ? error.message.split("\n")[0] : "not CSV";
-    return fail(file, reason, "CSV with a header row and as many cells in every row", "mend the table");
-  }
+function parseRows(text: string, file: string): TableRow[] {
+  const parsed = parseTable(text, mostRows);
+  if ("rows" in parsed) return parsed.rows;
+  return fail(file, parsed.reason, "CSV with a header row and as many cells in every row", "mend the table");
 }
 
 /** Widths and positions in px per unit; angles to degrees. */
@@ -58,7 +44,7 @@ interface Columns {
   read: (word: string) => Float64Array | null;
 }
 
-function readColumns(rows: readonly Row[], record: StarTableRecord, scale: TableScale): Columns {
+function readColumns(rows: readonly TableRow[], record: StarTableRecord, scale: TableScale): Columns {
   const faults: Fault[] = [];
   const columns = new Map<string, Float64Array>();
   const headings = Object.keys(rows[0] ?? {});
