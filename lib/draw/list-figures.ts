@@ -8,6 +8,7 @@ import { drawLedger } from "./draw-ledger.ts";
 import { drawLightMap } from "./draw-light-map.ts";
 import { drawLightProfile } from "./draw-light-profile.ts";
 import { drawMoves } from "./draw-moves.ts";
+import { drawNight } from "./draw-night.ts";
 import { drawRelief } from "./draw-relief.ts";
 import { drawSampling } from "./draw-sampling.ts";
 import { drawSection } from "./draw-section.ts";
@@ -36,6 +37,7 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawSweepCurves(results, k),
     drawMoves(results, k),
     drawShims(results, k),
+    drawNight(results, k),
   ]);
   const ofTrain = [
     drawSection(results),

@@ -1,14 +1,15 @@
-import { realpath, stat } from "node:fs/promises";
-import { isAbsolute, join, relative } from "node:path";
+import { stat } from "node:fs/promises";
+import { join } from "node:path";
 import type { Fault } from "../fault.ts";
-import { checkTest, isInside } from "./check-test.ts";
+import { checkTest } from "./check-test.ts";
 import { checkTrain } from "./check-train.ts";
 import { DEFAULT_TOLERANCES } from "./defaults.ts";
 import { placeFinding } from "./finding.ts";
 import type { RecordMemory } from "./known-train.ts";
 import { listFolder, type Root, showPath } from "./read-folder.ts";
 import { readRecord } from "./read-record.ts";
-import { largestProseBytes, largestTableBytes, readText } from "./read-text.ts";
+import { readTable } from "./read-table.ts";
+import { largestProseBytes, readText } from "./read-text.ts";
 import type { RecordDocument } from "./record-document.ts";
 import type { PartLibrary } from "./resolve-parts.ts";
 import { splitReview } from "./split-review.ts";
@@ -162,45 +163,22 @@ async function readTests(
     partSources.push(...read.partSources);
     const { record, source, document } = read;
     if (record === null || source === null || document === null) continue;
-    const table =
-      record.starTable === null ? null : await readTable(root, folder, record.starTable.file, document);
-    if (table?.fault) faults.push(table.fault);
-    else tests.push({ id, dir: join(root.dir, folder), record, source, starTableText: table?.text ?? null });
+    const at = { root, folder, document };
+    const stars = await readTable(at, "starTable", record.starTable);
+    const guiding = await readTable(at, "guiding", record.guiding);
+    const wind = await readTable(at, "wind", record.wind);
+    const missing = [stars, guiding, wind].flatMap(({ fault }) => (fault === null ? [] : [fault]));
+    faults.push(...missing);
+    if (missing.length > 0) continue;
+    tests.push({
+      id,
+      dir: join(root.dir, folder),
+      record,
+      source,
+      starTableText: stars.text,
+      guidingText: guiding.text,
+      windText: wind.text,
+    });
   }
   return { ids, tests, partSources, faults };
-}
-
-/** The star table's text; null without a fault where the table is gone but was measured before. */
-async function readTable(
-  root: Root,
-  folder: string,
-  file: string,
-  document: RecordDocument,
-): Promise<{ text: string | null; fault: Fault | null }> {
-  const path = join(root.dir, folder, file);
-  const name = `${folder}/${file}`;
-  const at = {
-    ...document.locate(["starTable", "file"], "value"),
-    key: "starTable.file",
-    file: document.file,
-  };
-  const resolved = await realpath(path).catch(() => null);
-  if (resolved === null) {
-    if (await exists(join(root.dir, folder, "measured.json"))) return { text: null, fault: null };
-    const found = `no file ${file.slice(0, 80)} beside this record`;
-    const fix = "copy the table there, or mend its name";
-    const allowed = "a CSV file that exists";
-    return { text: null, fault: { code: "records/star-table-missing", ...at, found, allowed, fix } };
-  }
-  const fromRoot = relative(await realpath(root.dir), resolved);
-  if (fromRoot.startsWith("..") || isAbsolute(fromRoot) || !isInside(folder, file)) {
-    const found = "a link to a file outside the content folder";
-    const fix = "copy the file beside test.yaml";
-    return {
-      text: null,
-      fault: { code: "records/contradiction", ...at, found, allowed: "a file inside it", fix },
-    };
-  }
-  const read = await readText(path, name, showPath(root, name), largestTableBytes);
-  return { text: read.source?.text ?? null, fault: read.fault };
 }

@@ -147,24 +147,26 @@ export const TEST_KEYS: KeyMeanings = {
     leftOut: "px for positions and widths, deg for angles",
   },
   guiding: {
-    meaning: "The guider's log.",
+    meaning:
+      "The guider's log: how far the guide star wandered, and whether the mount explains stars that are drawn out.",
     allowed: "a mapping with file",
     example: "{ file: guiding.csv }",
     leftOut: "none",
   },
   "guiding.file": {
-    meaning: "CSV with the columns time_s, ra_arcsec and dec_arcsec.",
+    meaning:
+      "CSV with the columns time_s, ra_arcsec and dec_arcsec: seconds, and the guide star's error on the sky. Others may stand beside them; an empty cell says that the star was lost.",
     allowed: csvPath,
     example: "guiding.csv",
   },
   wind: {
-    meaning: "The wind's log.",
+    meaning: "The wind's log: whether the guiding error grew with the wind.",
     allowed: "a mapping with file",
     example: "{ file: wind.csv }",
     leftOut: "none",
   },
   "wind.file": {
-    meaning: "CSV with the columns time_s and speed_m_s.",
+    meaning: "CSV with the columns time_s, counted from the same moment as the guider's, and speed_m_s.",
     allowed: csvPath,
     example: "wind.csv",
   },

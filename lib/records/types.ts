@@ -215,6 +215,9 @@ export interface TestEntry {
   record: TestRecord;
   source: SourceText;
   starTableText: string | null;
+  /** Text of the guider's log and of the wind's; null or absent where the test names none. */
+  guidingText?: string | null;
+  windText?: string | null;
 }
 
 export interface TrainEntry {

@@ -4,6 +4,7 @@ import { findChange } from "./find-change.ts";
 import { findColour } from "./find-colour.ts";
 import { findAsymmetry, findCornerEllipticity, findCornerWidth, findRadialSense } from "./find-corners.ts";
 import { findLight } from "./find-light.ts";
+import { findNight } from "./find-night.ts";
 import { findSamplingFit } from "./find-sampling.ts";
 import { findSpacing } from "./find-spacing.ts";
 import type { Finding, TrainResults } from "./results.ts";
@@ -31,6 +32,7 @@ export function listFindings(train: TrainEntry, results: TrainResults): Finding[
         ]),
     ...findSpacing(train, results),
     ...findLight(results.tests, tolerances),
+    ...findNight(results.tests),
     ...(latest === undefined
       ? [sayNoStars(results)]
       : [

@@ -17,6 +17,7 @@ import { type ColouredTest, stageColour } from "./colour-stage.ts";
 import { finishField, type StagedTest, stageField, stageSweep } from "./field-stage.ts";
 import { stageLight } from "./light-stage.ts";
 import { listSpokes } from "./list-spokes.ts";
+import { stageNight } from "./night-stage.ts";
 import type { TestResults } from "./results.ts";
 import { chooseInFocus, describeSeries } from "./series.ts";
 
@@ -122,8 +123,7 @@ function readAltitude(asked: number | string | null, frames: readonly FrameMeasu
 
 /**
  * One test's results from its record and what was measured of its frames (or the star table that stands in for them).
- * `measurement` null: nothing was measured; zones and figures of stars are then null. Colour and night are null
- * as long as no step fills them.
+ * `measurement` null: nothing was measured; zones and figures of stars are then null.
  */
 export function makeTestResults(
   train: TrainEntry,
@@ -134,12 +134,14 @@ export function makeTestResults(
   return stageColour(train, [describeColours(train, test, measurement, results)])[0];
 }
 
+/** The night joins the results here, as it asks for the finished field. */
 function describeColours(
   train: TrainEntry,
   test: TestEntry,
   measurement: TestMeasurement | null,
-  results: TestResults,
+  finished: TestResults,
 ): ColouredTest {
+  const results = { ...finished, night: stageNight(test, measurement, finished) };
   const fitSweep = (channel: string) => stageSweep({ train, test, measurement, results }, channel).sweep;
   return { test, measurement, results, fitSweep };
 }

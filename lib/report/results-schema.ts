@@ -111,9 +111,9 @@ const colour = object({
 
 const night = object({
   guidingRms: object(each(["ra", "dec", "total"], quantity("arcsec"))),
-  polarError: { type: "object" },
-  wind: { type: "object" },
-  shareOfBlur: { type: "object" },
+  polarError: quantity("arcmin", "The least that the drift in declination asks for."),
+  wind: quantity("m/s", "Mean over the log."),
+  shareOfBlur: quantity("percent", "Guiding's part of the variance of stars at the centre, at most."),
 });
 
 const test = object({

@@ -5,6 +5,7 @@ import type { Illumination } from "../light/illumination.ts";
 import type { LightCause } from "../light/light-cause.ts";
 import type { RingResults } from "../light/ring-results.ts";
 import type { Length, Quantity } from "../maths/quantity.ts";
+import type { NightResults } from "../night/night-results.ts";
 import type { ColourResults } from "./colour-results.ts";
 import type { EdgeResults } from "./edge-results.ts";
 import type { Confidence, Corner, Zone } from "./zone-names.ts";
@@ -135,12 +136,8 @@ export interface TestResults {
   colour: null | ColourResults;
   /** The Moon's limb; absent where the record names no edge. */
   edge?: EdgeResults | null;
-  night: null | {
-    guidingRms: { ra: Quantity; dec: Quantity; total: Quantity }; // arcsec, per axis
-    polarError: Quantity;
-    wind: Quantity;
-    shareOfBlur: Quantity;
-  };
+  /** What the guider's log and the wind's say; null where the test names neither. */
+  night: null | NightResults;
   /** Conditions, filter, spacers and notes of the record, as the page prints them. */
   record: {
     spacersMm: number[] | null;

@@ -25,6 +25,7 @@ const testParts: Record<string, { anchor: string; text: string }> = {
   sweep: { anchor: "tbl-sweep", text: "focus sweep" },
   illumination: { anchor: "tbl-light", text: "light in the corners" },
   rings: { anchor: "tbl-rings", text: "rings" },
+  night: { anchor: "night", text: "guiding and wind" },
   colour: { anchor: "tbl-colour", text: "places by colour" },
 };
 
@@ -39,6 +40,7 @@ function isShown(results: TrainResults, test: TrainResults["tests"][number], par
   if (part === "moves") return test.moves?.screws.some(({ move }) => move.value !== null) ?? false;
   if (part === "illumination") return test.illumination !== null;
   if (part === "rings") return showsLight(results, results.tests.indexOf(test));
+  if (part === "night") return test.night !== null;
   if (part === "colour") return test.colour !== null;
   return part === "sweep" ? test.sweep !== null : test.zones !== null;
 }

@@ -10,7 +10,12 @@ const headingShift = 2;
  */
 export function makeMarkdown(): MarkdownIt {
   // Apostrophes and single quotes become the typesetter's; double quotes differ between languages and stay as typed.
-  const markdown = markdownIt({ html: false, linkify: false, typographer: true, quotes: ['"', '"', "‘", "’"] });
+  const markdown = markdownIt({
+    html: false,
+    linkify: false,
+    typographer: true,
+    quotes: ['"', '"', "‘", "’"],
+  });
   markdown.core.ruler.disable("replacements");
   const { rules } = markdown.renderer;
 

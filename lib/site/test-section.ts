@@ -5,6 +5,7 @@ import { makeColourSection, type PageColour } from "./colour-section.ts";
 import { makeEdgeSection, type PageEdge } from "./edge-section.ts";
 import { formatDate, formatNumber, formatPlain, formatQuantity } from "./format-number.ts";
 import type { PageLight } from "./light-section.ts";
+import { makeNightSection, type PageNight } from "./night-section.ts";
 import type { PageTable } from "./page-table.ts";
 import {
   listQuantityCells,
@@ -36,6 +37,7 @@ export interface PageTest {
   edge: PageEdge | null;
   /** How light falls off, and which ring does it; null where nothing tells. */
   light: PageLight | null;
+  night: PageNight | null;
   /** Star cut-outs beside the page: for the eye, and as measured. */
   crops: { name: string; words: string; display: string; raw: string }[];
   /** Id of the figure that shows the cut-outs. */
@@ -191,6 +193,7 @@ export function makeTestSection(
     colour: makeColourSection(test),
     edge: makeEdgeSection(test),
     light,
+    night: makeNightSection(test),
     crops: crops.map(({ file, display, raw }) => ({
       name: file,
       words: describeCrop(test, file),

@@ -39,7 +39,7 @@ function checkWellFormed(svg: string): string | null {
 }
 
 describe("listFigures(results, cropHref)", () => {
-  it("lists the train's figures, then five of each test with stars, by fixed ids in page order", () => {
+  it("lists the train's figures, then those of each test, the night with logs among them, by fixed ids in page order", () => {
     const [reduced, native] = makeSampleResults();
     expect(listFigures(reduced, href).map(({ id }) => id)).toEqual([
       "fig-section",

@@ -41,7 +41,8 @@ describe("a test's record", () => {
   });
 
   it("reads every key of the contract's example", async () => {
-    const { faults, content } = await readTest(`date: 2026-10-03
+    const { faults, content } = await readTest(
+      `date: 2026-10-03
 frames: [frames/field-*.fits, ../../../elsewhere/*.fits, /mnt/nights/x.fits]
 focusOffsetUm: [0, 50, -50]
 flats: [frames/flat-*.fits]
@@ -56,7 +57,12 @@ wind: { file: ../wind.csv }
 conditions: { target: Lyra field, moon: full, ground: wet grass, temperatureC: 4, seeingNote: steady }
 notes: |
   Markdown <b>with</b> "everything".
-`);
+`,
+      {
+        "trains/tarn/tests/2026-10-03/guiding.csv": "time_s,ra_arcsec,dec_arcsec\n",
+        "trains/tarn/tests/wind.csv": "time_s,speed_m_s\n",
+      },
+    );
     expect(faults).toEqual([]);
     const { record } = content.trains[0].tests[0];
     expect(record.conditions["temperatureC"]).toBe(4);
@@ -165,6 +171,25 @@ notes: |
     const measured = await readTest(tableText(), { "trains/tarn/tests/2026-10-03/measured.json": "{}" });
     expect(measured.faults).toEqual([]);
     expect(measured.content.trains[0].tests[0].starTableText).toBeNull();
+  });
+
+  it("hands on the text of the guider's and the wind's log beside it, and misses one that is not there", async () => {
+    const record = `${soundTest}guiding: { file: guiding.csv }\nwind: { file: wind.csv }\n`;
+    const log = "time_s,ra_arcsec,dec_arcsec\n0,0.1,0.2\n";
+    const { content, faults } = await readTest(record, {
+      "trains/tarn/tests/2026-10-03/guiding.csv": log,
+      "trains/tarn/tests/2026-10-03/wind.csv": "time_s,speed_m_s\n0,2\n",
+    });
+    expect(faults).toEqual([]);
+    expect(content.trains[0].tests[0]).toMatchObject({
+      guidingText: log,
+      windText: "time_s,speed_m_s\n0,2\n",
+    });
+    const missing = await readTest(record, { "trains/tarn/tests/2026-10-03/measured.json": "{}" });
+    expect(missing.places.map((place) => place.replace(/^.*:\d+:\d+ /, ""))).toEqual([
+      "log-missing guiding.file",
+      "log-missing wind.file",
+    ]);
   });
 
   it("may not reach out of the content folder for a star table through a link", async () => {

@@ -7,7 +7,9 @@ describe("renderMarkdown", () => {
   });
 
   it("sets apostrophes as a typesetter does and leaves double quotes, code and (c) as typed", () => {
-    expect(renderMarkdown("that night's \"corners\" (c)")).toBe("<p>that night’s &quot;corners&quot; (c)</p>\n");
+    expect(renderMarkdown('that night\'s "corners" (c)')).toBe(
+      "<p>that night’s &quot;corners&quot; (c)</p>\n",
+    );
     expect(renderMarkdown("`night's`")).toBe("<p><code>night's</code></p>\n");
   });
 

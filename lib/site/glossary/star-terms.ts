@@ -58,6 +58,21 @@ export const starTerms: readonly Term[] = [
     more: "focal-surface",
   },
   {
+    id: "guiding",
+    word: "guiding",
+    also: ["guiding error", "guide star"],
+    meaning: "Correcting the mount by a guide star that is looked at again and again.",
+    measured: "From the guider’s log, each axis by itself, within the time of one exposure.",
+    more: "night",
+  },
+  {
+    id: "rms",
+    word: "RMS",
+    meaning:
+      "Root of the mean of the squares: the usual size of an error that goes both ways. About two samples in three lie within it.",
+    more: "night",
+  },
+  {
     id: "saturated",
     word: "saturated",
     meaning: "So bright that the pixels could not record it; the width of such a star means nothing.",
