@@ -47,9 +47,10 @@ describe("listFigures(results, cropHref)", () => {
       "fig-zones",
       "fig-history",
       ...["2026-10-03", "2026-10-09", "2026-10-21"].flatMap((test) =>
-        ["fig-spokes", "fig-shape-field", "fig-width-radius", "fig-radial-radius"].map(
-          (base) => `${base}-${test}`,
-        ),
+        [
+          ...["fig-spokes", "fig-shape-field", "fig-width-radius", "fig-radial-radius"],
+          ...(test === "2026-10-03" ? ["fig-night"] : []),
+        ].map((base) => `${base}-${test}`),
       ),
     ]);
     expect(listFigures(native, href).filter(({ test }) => test === "2026-10-05")).toEqual([]);
