@@ -1,6 +1,5 @@
-// A thread begins on plain JavaScript: this registers the compiler and goes on to the module it was given.
+// A thread begins on plain JavaScript: this goes on to the module of this folder that it was given by name.
 import { workerData } from "node:worker_threads";
-import { register } from "tsx/esm/api";
+import { importCommand } from "./program.mjs";
 
-register();
-await import(workerData.entry);
+await importCommand(workerData.entry);

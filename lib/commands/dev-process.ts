@@ -14,8 +14,8 @@ export function openDevProcess(): DevProcess {
   let child: ChildProcess | null = null;
   let stale = false;
   const start = () =>
-    fork(join(import.meta.dirname, "dev-builder.ts"), {
-      execArgv: ["--import", "tsx"],
+    fork(join(import.meta.dirname, "start.mjs"), ["dev-builder"], {
+      execArgv: [],
       stdio: ["ignore", "inherit", "inherit", "ipc"],
     });
   const end = () => {

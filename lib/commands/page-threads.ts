@@ -73,7 +73,7 @@ export function openPageThreads(threads = availableParallelism()): PageThreads {
   function startThread(): void {
     const worker = new Worker(new URL("./boot-thread.mjs", import.meta.url), {
       execArgv: [],
-      workerData: { entry: new URL("./page-worker.ts", import.meta.url).href },
+      workerData: { entry: "page-worker" },
     });
     const thread = { worker, job: null as Waiting | null };
     worker.on("message", (answer: PageAnswer) => {
