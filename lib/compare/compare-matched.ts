@@ -96,7 +96,7 @@ function without(matchedWhy: string): Pick<Comparison, "matched" | "matchedWhy">
 }
 
 function nameSide(letter: "a" | "b", side: ComparisonSide): string {
-  return `${side.train.id}/${side.test?.id ?? ""} (side ${letter})`;
+  return `${side.train.id}/${side.test?.id ?? ""} (${letter.toUpperCase()})`;
 }
 
 /** Whether what is stored was made of these very frames and of this ratio. */

@@ -158,7 +158,7 @@ function sayReducer(
   }
   if (focalLength.value === null) {
     const most = writeSmall(Math.max(Math.abs(perTenthMm.lo), Math.abs(perTenthMm.hi)));
-    return `Over the ${line.states} states measured the focal length does not follow the spacing: by at most ${most} % for 0.1 mm.`;
+    return `Over the ${line.states} spacings measured the focal length stays the same: 0.1 mm changes it by at most ${most} %.`;
   }
-  return `0.1 mm more spacing ${way} the focal length by ${size} %, measured over ${line.states} states.`;
+  return `0.1 mm more spacing ${way} the focal length by ${size} %, measured over ${line.states} spacings.`;
 }

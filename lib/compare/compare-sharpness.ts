@@ -1,6 +1,7 @@
 import { ZONES } from "../field/geometry.ts";
-import type { Quantity } from "../maths/quantity.ts";
+import { makeExact, type Quantity } from "../maths/quantity.ts";
 import type { ComparedZone, Comparison, Length, Zone } from "../report/results.ts";
+import { multiplyQuantities } from "./quantity-sums.ts";
 import type { ReadSide, RegionDraws } from "./read-side.ts";
 import { stateDrawn, subtractDrawn } from "./state-draws.ts";
 
@@ -88,6 +89,17 @@ export function compareRegion(
   };
 }
 
+/** The width as the side's own page has it, its arcseconds by the scale that this comparison goes by. */
+function readOwnWidth({ side, stars }: ReadSide, zone: Zone): Length | undefined {
+  const own = side.results?.zones?.[zone].fwhm;
+  const ownScale = side.results?.scale.arcsecPerPx;
+  if (own === undefined || stars === null || ownScale === undefined) return own;
+  const factor = stars.scale.arcsecPerPx / ownScale;
+  return factor === 1
+    ? own
+    : { ...own, arcsec: multiplyQuantities(own.arcsec, makeExact(factor, "ratio"), "arcsec") };
+}
+
 /**
  * Widths of both sides zone by zone with their differences, b minus a. The widths of each side are those of its own
  * page; the differences carry the scatter of stars and frames of both sides and what each side's learned profile may put
@@ -106,8 +118,8 @@ export function compareZones(
         zone,
         {
           ...compared,
-          a: a.side.results?.zones?.[zone].fwhm ?? compared.a,
-          b: b.side.results?.zones?.[zone].fwhm ?? compared.b,
+          a: readOwnWidth(a, zone) ?? compared.a,
+          b: readOwnWidth(b, zone) ?? compared.b,
         },
       ];
     }),

@@ -24,8 +24,12 @@ export function compareTests(request: ComparisonRequest, stored: MatchedMeasurem
   const scales = compareScales(request);
   const same =
     request.a.test !== null && request.a.train === request.b.train && request.a.test === request.b.test;
-  const a = readSide(request.a, SIDE_SEEDS.a);
-  const b = same ? readSameSide(request.b) : readSide(request.b, SIDE_SEEDS.b);
+  const { focalLength, from } = scales.scales;
+  const [lengthA, lengthB] = [focalLength.a, focalLength.b].map(({ value }) =>
+    from === "records" ? null : value,
+  );
+  const a = readSide(request.a, SIDE_SEEDS.a, lengthA);
+  const b = same ? readSameSide(request.b) : readSide(request.b, SIDE_SEEDS.b, lengthB);
   const night = chooseCommonNight(a, b);
   const zones = compareZones(a, b, drawZones(a, night, SIDE_SEEDS.a), drawZones(b, night, SIDE_SEEDS.b));
   const matched = compareMatched(request, { a: a.stars, b: b.stars }, stored, scales.ratio);
@@ -35,7 +39,7 @@ export function compareTests(request: ComparisonRequest, stored: MatchedMeasurem
     name: request.name,
     a: nameSide(request.a),
     b: nameSide(request.b),
-    sides: describeSides(request),
+    sides: describeSides(request, { a: a.stars?.scale, b: b.stars?.scale }),
     ...scales,
     zones,
     ...matched,

@@ -42,7 +42,7 @@ function describeAltitude(a: NightFacts, b: NightFacts): string {
   const ratio = computeAltitudeRatio(a, b);
   if (ratio === null || Math.abs(ratio - 1) < 0.01) return "";
   const percent = sayNumber(Math.abs(100 * (ratio - 1)), 0);
-  return ` Altitude alone makes the seeing ${percent} percent ${ratio > 1 ? "worse" : "better"} in B.`;
+  return ` By its altitude alone B's seeing would be ${percent} percent ${ratio > 1 ? "worse" : "better"} than A's.`;
 }
 
 function describeApart(a: NightFacts, b: NightFacts, sameNight: boolean): string {
@@ -81,7 +81,7 @@ function listShots(
   if ((!sameNight && (open || contradict)) || (sameNight && open)) {
     const frames = countFramesToShoot(a, b);
     shots.push(
-      `To settle it, alternate both on one night, A, B, A, B, ${frames} frames of each in all, of one field at one altitude and with one exposure, refocused at each change.`,
+      `To settle it, shoot both on one night in turn (A, B, A, B), ${frames} frames of each in all, of one field at one altitude with one exposure, and refocus at each change.`,
     );
   }
   const few = (

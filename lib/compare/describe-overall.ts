@@ -66,7 +66,7 @@ function describeSampling(
 
 /** What the night did to the comparison on the sky, as far as the calculation under one night tells. */
 function describeNightsShare(units: Units, nights: ComparedNights): string {
-  const { arcsec, oneNight } = units;
+  const { arcsec, matched, oneNight } = units;
   if (nights.sameNight || !isCompared(oneNight)) return "";
   const under =
     oneNight.class === "noDifference"
@@ -80,7 +80,7 @@ function describeNightsShare(units: Units, nights: ComparedNights): string {
   }
   const blame =
     isWin(arcsec.class) && oneNight.class !== arcsec.class
-      ? `${letters[arcsec.class]}'s narrower stars on the sky are largely its night's: under`
+      ? `${letters[arcsec.class]}'s narrower stars on the sky${matched.class === arcsec.class ? ", and at equal sampling," : ""} are largely its night's: under`
       : "Under";
   return `${blame} one night${nights.commonNight.value === null ? "" : ` of ${sayNumber(nights.commonNight.value, 1)} arcsec`}, by calculation, ${under}.`;
 }

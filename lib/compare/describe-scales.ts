@@ -10,11 +10,11 @@ function nameSide(side: ComparisonSide, letter: string): string {
 
 /** Why no common stars were found, in one sentence. */
 export function sayNoMatch(found: NoMatch, a: ComparisonSide, b: ComparisonSide): string {
-  if (a.tables.length === 0) return `${nameSide(a, "a")}: the ratio cannot be measured.`;
-  if (b.tables.length === 0) return `${nameSide(b, "b")}: the ratio cannot be measured.`;
+  if (a.tables.length === 0) return `${nameSide(a, "A")}: the ratio cannot be measured.`;
+  if (b.tables.length === 0) return `${nameSide(b, "B")}: the ratio cannot be measured.`;
   const [one, other] = found.stars;
   if (found.reason === "tooFewStars") {
-    return `Matching needs ${fewestStars} stars on each side; a has ${one}, b has ${other}.`;
+    return `Matching needs ${fewestStars} stars on each side; A has ${one}, B has ${other}.`;
   }
   return `No figure of stars is common to both sides (${one} and ${other} stars searched): they do not show the same field, or share too few stars of it.`;
 }
@@ -47,7 +47,7 @@ function sayDistortion(scales: ScaleResults): string[] {
   }
   const way = distortion.value > 0 ? "larger" : "smaller";
   return [
-    `The ratio is that of the focal lengths on the axis; ${at} distortion makes b's radii ${writeSmall(distortion.value)} % ${way} than it says.`,
+    `The ratio is that of the focal lengths on the axis; ${at} distortion makes B's radii ${writeSmall(distortion.value)} % ${way} than it says.`,
   ];
 }
 
@@ -79,7 +79,7 @@ export function describeScales(scales: ScaleResults, ratio: Quantity, nominal: Q
   }
   if (scales.stretch.value !== null && scales.stretchAngle.value !== null) {
     sentences.push(
-      `b's scale is ${writeSmall(scales.stretch.value)} % larger along ${write(scales.stretchAngle.value, 0)} degrees than across, against a's: refraction at different altitudes does that.`,
+      `B's scale is ${writeSmall(scales.stretch.value)} % larger along ${write(scales.stretchAngle.value, 0)} degrees than across, against A's: refraction at different altitudes does that.`,
     );
   }
   if (scales.reducer !== null) sentences.push(scales.reducer.sentence);

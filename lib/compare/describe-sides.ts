@@ -20,7 +20,9 @@ function labelSide(side: ComparisonSide, other: ComparisonSide): string {
   return `${named}, ${saySpacers(readSpacers(side))}`;
 }
 
-function describeSide(side: ComparisonSide, other: ComparisonSide): ComparedSide {
+type Scale = ComparedSide["scale"];
+
+function describeSide(side: ComparisonSide, other: ComparisonSide, used: Scale | undefined): ComparedSide {
   const { train, test, results } = side;
   const { widthPx, heightPx, pixelPitchUm } = train.record.camera;
   return {
@@ -29,12 +31,18 @@ function describeSide(side: ComparisonSide, other: ComparisonSide): ComparedSide
     date: test?.record.date ?? null,
     spacersMm: readSpacers(side),
     spacingError: results?.spacingError ?? null,
-    scale: side.tables.length > 0 ? (results?.scale ?? null) : null,
+    scale: side.tables.length > 0 ? (used ?? results?.scale ?? null) : null,
+    ownScale: side.tables.length > 0 ? (results?.scale ?? null) : null,
+    channel: side.tables.length > 0 ? (results?.channel ?? null) : null,
     sensor: { widthMm: (widthPx * pixelPitchUm) / 1000, heightMm: (heightPx * pixelPitchUm) / 1000 },
     cutouts: results?.spokes?.crops ?? [],
   };
 }
 
-export function describeSides({ a, b }: ComparisonRequest): Comparison["sides"] {
-  return { a: describeSide(a, b), b: describeSide(b, a) };
+/** @param scales - by which each side's arcseconds go; left out: its own */
+export function describeSides(
+  { a, b }: ComparisonRequest,
+  scales: { a?: Scale | undefined; b?: Scale | undefined },
+): Comparison["sides"] {
+  return { a: describeSide(a, b, scales.a), b: describeSide(b, a, scales.b) };
 }

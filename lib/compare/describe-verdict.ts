@@ -16,7 +16,7 @@ const openings: Record<VerdictUnit, string> = {
   px: "Counted in pixels",
   um: "By the optics' own blur on the sensor, air, guiding and diffraction taken out",
   arcsec: "On the sky, each on its own night",
-  matched: "At equal sampling",
+  matched: "At equal sampling, each on its own night",
   oneNight: "Put under one night by calculation",
 };
 
@@ -54,6 +54,12 @@ function chooseDecimals({ lo, hi }: KnownQuantity): number {
   return Math.max(0, Math.min(3, (half / 10 ** power < 2.95 ? 1 : 0) - power));
 }
 
+/** A side called sharper is so by more than nothing: the nearer end of the interval must not be rounded to it. */
+function showNearerEnd({ lo, hi }: KnownQuantity, decimals: number): number {
+  const nearer = Math.min(Math.abs(lo), Math.abs(hi));
+  return Number(nearer.toFixed(decimals)) === 0 ? Math.min(3, decimals + 1) : decimals;
+}
+
 /** One unit's verdict in words. It claims what the interval holds and nothing more. */
 export function describeUnit(
   unit: VerdictUnit,
@@ -66,7 +72,8 @@ export function describeUnit(
   if (difference.value === null) return `${opening}: it cannot be told. ${difference.why}`;
   if (matters.value === null) return `${opening}: it cannot be told. ${matters.why}`;
   const word = unitWords[unit];
-  const decimals = chooseDecimals(difference);
+  const isWon = judgement.class === "aSharper" || judgement.class === "bSharper";
+  const decimals = isWon ? showNearerEnd(difference, chooseDecimals(difference)) : chooseDecimals(difference);
   const values = (nearer: "a" | "b") => {
     const [first, second] = nearer === "a" ? (["a", "b"] as const) : (["b", "a"] as const);
     return pair === null
@@ -75,7 +82,7 @@ export function describeUnit(
   };
   const measure = unit === "um" ? "blur in the corners is smaller" : "corner stars are narrower";
   const after = unit === "px" && sampling !== null ? ` ${describeSampling(sampling)}` : "";
-  if (judgement.class === "aSharper" || judgement.class === "bSharper") {
+  if (isWon) {
     const nearer = judgement.class === "aSharper" ? "a" : "b";
     const [lo, hi] = nearer === "a" ? [difference.lo, difference.hi] : [-difference.hi, -difference.lo];
     const size = Math.abs(difference.value);

@@ -44,8 +44,8 @@ export function chooseAnchor({ a, b }: { a: ComparisonSide; b: ComparisonSide })
 export function computeFocalLengths(anchor: Anchor, ratio: Quantity): Pair {
   const assumes =
     anchor.from === "record"
-      ? `The focal length on record of ${anchor.side} is true; an error there is in both alike.`
-      : `The plate solutions of ${anchor.side} are true; an error there is in both alike.`;
+      ? `${anchor.side.toUpperCase()}'s focal length on record is true; an error in it is in both alike.`
+      : `${anchor.side.toUpperCase()}'s plate solutions are true; an error in them is in both alike.`;
   if (anchor.side === "a") {
     const working = { formula: "m * f_a", source: "ratio of the two sides' scales", assumes };
     return { a: anchor.focalLength, b: multiplyQuantities(anchor.focalLength, ratio, "mm", working) };

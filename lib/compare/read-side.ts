@@ -5,6 +5,7 @@ import { type Drawn, drawContrast, drawWidth } from "./draw-widths.ts";
 import { drawOwnBlur, type NightRemoval, type OwnBlur } from "./remove-night.ts";
 import { predictFocusedUm, readNightArcsec, removeNight } from "./side-night.ts";
 import { gatherStars, type SideStars } from "./side-stars.ts";
+import { useFocalLength } from "./use-scale.ts";
 
 /** One side of a comparison, its stars gathered and its night told from its optics; parts are null where nothing tells them. */
 export interface ReadSide {
@@ -30,8 +31,11 @@ const nothing: RegionDraws = { width: null, overCentre: null, own: null };
 /** The seeds of the two sides lie apart: what one night drew says nothing of the other. */
 export const SIDE_SEEDS = { a: 5_107, b: 9_733 } as const;
 
-export function readSide(side: ComparisonSide, seed: number): ReadSide {
-  const stars = gatherStars(side);
+/** @param focalLengthMm - measured for this side; null: its own scale holds */
+export function readSide(side: ComparisonSide, seed: number, focalLengthMm: number | null = null): ReadSide {
+  const gathered = gatherStars(side);
+  const stars =
+    gathered === null ? null : { ...gathered, scale: useFocalLength(gathered.scale, focalLengthMm) };
   const removal = stars === null ? null : removeNight(side, stars, seed);
   const nightArcsec = stars === null || removal === null ? Number.NaN : readNightArcsec(removal, stars);
   return { side, stars, removal, nightArcsec };

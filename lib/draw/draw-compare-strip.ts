@@ -143,6 +143,13 @@ function tellStrip({ verdict }: Comparison): string {
     : `Sharper in the corners: ${names.join("; ")}`;
 }
 
+function tellSingle({ nights }: Comparison): string {
+  const single = (["a", "b"] as const).filter((side) => nights[side].frames === 1);
+  if (single.length === 0) return "";
+  const names = single.map((side) => side.toUpperCase()).join(" and ");
+  return ` ${names} rest${single.length === 1 ? "s" : ""} on a single frame: the bars of its widths leave out how the night changed.`;
+}
+
 /** Who is who, a line each; names cut to the room. */
 export function drawSideLegend({ sides }: Comparison): string {
   return (["a", "b"] as const)
@@ -165,8 +172,7 @@ export function drawCompareStrip(comparison: Comparison): Figure | null {
   return {
     id,
     title,
-    subtitle:
-      "Median star width by zone of the field, narrower to the left; bars are 95 % intervals. Each panel has its own scale. A bar that starts at zero and ends in a stop is an upper limit.",
+    subtitle: `Median star width by zone of the field, narrower to the left; bars are 95 % intervals. Each panel has its own scale. A bar that starts at zero and ends in a stop is an upper limit.${tellSingle(comparison)}`,
     alternative,
     svg: frameDrawing(
       { id, title, alternative },

@@ -72,8 +72,15 @@ export interface ComparedSide {
   date: string | null;
   spacersMm: number[] | null;
   spacingError: Quantity | null; // mm
-  /** um and arcsec of one pixel as binned; null where no star was measured. */
+  /**
+   * um and arcsec of one pixel as binned, by which this comparison goes: by the focal lengths measured against each other
+   * where there are such; null where no star was measured.
+   */
   scale: TestResults["scale"] | null;
+  /** The same as the side's own page has it. */
+  ownScale?: TestResults["scale"] | null;
+  /** The colour whose stars are compared: "L" where there is one only. */
+  channel?: string | null;
   sensor: { widthMm: number; heightMm: number };
   /** Cut-outs of single stars; `file` is relative to the test's folder. */
   cutouts: NonNullable<TestResults["spokes"]>["crops"];

@@ -4,7 +4,7 @@ import type { ComparedSide, Comparison } from "../report/results.ts";
 import { splitSentences } from "./compared-with.ts";
 import { listZoneTables, makeMatchedTable, makeVerdictTable } from "./comparison-tables.ts";
 import { joinByline } from "./describe-train.ts";
-import { makeEquipmentTable, makeNightsTable } from "./equipment-tables.ts";
+import { makeEquipmentTable, makeNightsTable, makeScaleTable } from "./equipment-tables.ts";
 import { cutText } from "./escape-text.ts";
 import { formatDate } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
@@ -41,6 +41,8 @@ export interface ComparisonPage {
   matchedTable: PageTable | null;
   withoutMatched: string | null;
   scale: WorkedNumber[];
+  scaleSentences: string[];
+  scaleTable: PageTable | null;
   equipmentTable: PageTable;
   nightsSentence: string;
   nightsTable: PageTable;
@@ -88,12 +90,44 @@ function listCautions(comparison: Comparison): string[] {
       ),
     "The optics’ own blur is what the set-up did that night: focus, spacing and tilt are in it. It is not the best that the glass can do.",
     ...told,
-    ...(sides.a.scale !== null && sides.b.scale !== null && sides.a.scale.from !== sides.b.scale.from
-      ? [
-          `The scales come from different sources, ${sides.a.scale.from} for A and ${sides.b.scale.from} for B: arcseconds carry what these differ by.`,
-        ]
-      : []),
+    ...listScaleCautions(comparison),
+    ...(["a", "b"] as const).flatMap((side) => sayChannel(side.toUpperCase(), sides[side].channel ?? null)),
     "Everything is judged on the corner zones as wholes; the tables give each corner by itself.",
+  ];
+}
+
+/** By which measure of the sky the arcseconds of both sides go. */
+function listScaleCautions({ sides, scales }: Comparison): string[] {
+  const { a, b } = sides;
+  if (a.scale === null || b.scale === null) return [];
+  const changed = (
+    [
+      ["A", a, "B"],
+      ["B", b, "A"],
+    ] as const
+  ).flatMap(([letter, { scale, ownScale }, other]) => {
+    const factor = (scale?.arcsecPerPx ?? 1) / (ownScale?.arcsecPerPx ?? scale?.arcsecPerPx ?? 1);
+    if (factor === 1) return [];
+    const percent = Number(Math.abs(100 * (factor - 1)).toPrecision(2));
+    return [
+      `${letter}’s arcseconds go by the focal length measured against ${other}’s and are ${percent} % ${factor > 1 ? "larger" : "smaller"} here than on its own page, which goes by ${nameSource(ownScale?.from)}.`,
+    ];
+  });
+  if (changed.length > 0 || scales?.from === "stars" || a.scale.from === b.scale.from) return changed;
+  return [
+    `The two scales were not measured against each other: A’s is from ${nameSource(a.scale.from)}, B’s from ${nameSource(b.scale.from)}, and arcseconds carry what these differ by.`,
+  ];
+}
+
+function nameSource(from: string | undefined): string {
+  return from === "record" ? "the record" : `the ${from ?? "record"}`;
+}
+
+/** Of a colour camera one colour stands for sharpness. */
+function sayChannel(letter: string, channel: string | null): string[] {
+  if (channel !== "G") return [];
+  return [
+    `${letter} is a colour camera: its green stars are compared, and at equal sampling green alone can be resampled, for red and blue sites stand two pixels apart. How sharp red and blue are stands on the page of its train.`,
   ];
 }
 
@@ -121,12 +155,14 @@ export function makeComparisonPage(
   const verdictTable = makeVerdictTable(comparison);
   const zoneTables = listZoneTables(comparison);
   const matchedTable = makeMatchedTable(comparison);
+  const scaleTable = makeScaleTable(comparison);
   const equipmentTable = makeEquipmentTable(comparison);
   const nightsTable = makeNightsTable(comparison);
   const allTables = finishTables([
     verdictTable,
     ...zoneTables,
     ...(matchedTable === null ? [] : [matchedTable]),
+    ...(scaleTable === null ? [] : [scaleTable]),
     nightsTable,
     equipmentTable,
   ]);
@@ -170,6 +206,8 @@ export function makeComparisonPage(
         comparison.rotation,
       ),
     ],
+    scaleSentences: (comparison.scales?.sentences ?? []).map(spellUnits),
+    scaleTable,
     equipmentTable,
     nightsSentence: spellUnits(comparison.nights.sentence),
     nightsTable,

@@ -89,6 +89,16 @@ interface Triple {
   difference: Quantity;
 }
 
+/** Under one night widths differ by the blur alone: thousandths of an arcsecond are as far as the calculation goes. */
+function roundTriple({ a, b, difference }: Triple): Triple {
+  const round = (quantity: Quantity): Quantity => {
+    if (quantity.value === null) return quantity;
+    const [value, lo, hi] = [quantity.value, quantity.lo, quantity.hi].map((one) => Number(one.toFixed(3)));
+    return { ...quantity, value, lo, hi };
+  };
+  return { a: round(a), b: round(b), difference: round(difference) };
+}
+
 interface ZoneColumns {
   key: string;
   heading: string;
@@ -190,7 +200,7 @@ export function listZoneTables(comparison: Comparison): PageTable[] {
           key: "one_night",
           heading: "one night, arcsec",
           unit: "arcsec",
-          read: ({ underOneNight }) => underOneNight,
+          read: ({ underOneNight }) => roundTriple(underOneNight),
           verdict: "oneNight",
         },
       ],
@@ -206,7 +216,7 @@ export function makeMatchedTable(comparison: Comparison): PageTable | null {
     comparison,
     "tbl-matched",
     `Star width by zone at equal sampling, in pixels of ${matched.coarser.toUpperCase()}, with 95 % intervals`,
-    "The finer side’s frames were resampled onto the coarser side’s pixels, each pixel the sum of what falls on it, and measured again. The reverse is not offered: resolution cannot be added.",
+    "The finer side’s frames were resampled onto the coarser side’s pixels, each pixel the sum of what falls on it, and measured again with the star profile that they taught on their own pixels. Each side is still on its own night. The reverse is not offered: resolution cannot be added.",
     [
       {
         key: "matched",

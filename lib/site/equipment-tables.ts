@@ -10,8 +10,6 @@ import {
   makeTextCell,
 } from "./page-table.ts";
 
-const changeWords = { ratio: "B / A", difference: "B − A" } as const;
-
 /** Everything beside sharpness. */
 export function makeEquipmentTable({ equipment }: Comparison): PageTable {
   const isRelative = ({ id }: EquipmentLine) => id === "lightPerPixel" || id === "lightPerArea";
@@ -20,7 +18,7 @@ export function makeEquipmentTable({ equipment }: Comparison): PageTable {
     number: 0,
     remarks: [],
     caption: "Everything else that may decide between the two",
-    note: null,
+    note: "B against A: how many times A’s value B’s is (×), or B minus A.",
     columns: [
       makeColumn("What"),
       makeColumn("A", true),
@@ -33,14 +31,15 @@ export function makeEquipmentTable({ equipment }: Comparison): PageTable {
         line.change === null
           ? makeTextCell("")
           : makeQuantityCell(line.change, { sign: line.changeIs === "difference" });
-      const word = line.changeIs === null || line.change === null ? "" : changeWords[line.changeIs];
       // Light counts only as a ratio: its numbers have no unit a reader knows.
       const own = (quantity: Quantity) => (isRelative(line) ? makeTextCell("") : makeQuantityCell(quantity));
       return [
         makeTextCell(line.name),
         own(line.a),
         own(line.b),
-        line.change === null ? change : { ...change, text: `${word} ${change.text}` },
+        line.change === null
+          ? change
+          : { ...change, text: line.changeIs === "ratio" ? `× ${change.text}` : change.text },
         makeTextCell(line.explanation),
       ];
     }),
@@ -64,6 +63,14 @@ export function makeEquipmentTable({ equipment }: Comparison): PageTable {
     },
   };
 }
+
+/** CSV columns of a table that sets the two sides beside each other. */
+const sideColumns = [
+  { key: "what", heading: "What" },
+  { key: "unit", heading: "Unit" },
+  ...listQuantityKeys("a", "unit"),
+  ...listQuantityKeys("b", "unit"),
+];
 
 const nightQuantities: readonly [keyof NightFacts, string][] = [
   ["exposure", "Exposure of a frame"],
@@ -101,18 +108,39 @@ export function makeNightsTable({ nights }: Comparison): PageTable {
       ]),
     ],
     csv: {
-      columns: [
-        { key: "what", heading: "What" },
-        { key: "unit", heading: "Unit" },
-        ...listQuantityKeys("a", "unit"),
-        ...listQuantityKeys("b", "unit"),
-      ],
+      columns: sideColumns,
       rows: nightQuantities.map(([key]) => [
         key,
         read(nights.a, key).unit,
         ...listQuantityCells(read(nights.a, key)),
         ...listQuantityCells(read(nights.b, key)),
       ]),
+    },
+  };
+}
+
+/** Focal lengths, focal ratios and image scales as used; null where nothing was measured between the two sides. */
+export function makeScaleTable({ scales }: Comparison): PageTable | null {
+  if (scales === undefined || scales.from === "records") return null;
+  const lines = [
+    ["focal_length", "Focal length as used", scales.focalLength],
+    ["focal_ratio", "Focal ratio as used", scales.focalRatio],
+    ["image_scale", "Sky on one pixel", scales.imageScale],
+  ] as const;
+  const assumes = [scales.focalLength.a, scales.focalLength.b].flatMap((quantity) =>
+    quantity.value === null || quantity.assumes === undefined ? [] : [quantity.assumes],
+  );
+  return {
+    id: "tbl-scale",
+    number: 0,
+    remarks: [],
+    caption: "What the measured ratio makes of both sides, with 95 % intervals",
+    note: assumes.at(-1) ?? null,
+    columns: [makeColumn("What"), makeColumn("A", true), makeColumn("B", true)],
+    rows: lines.map(([, name, { a, b }]) => [makeTextCell(name), makeQuantityCell(a), makeQuantityCell(b)]),
+    csv: {
+      columns: sideColumns,
+      rows: lines.map(([id, , { a, b }]) => [id, a.unit, ...listQuantityCells(a), ...listQuantityCells(b)]),
     },
   };
 }
