@@ -1,8 +1,10 @@
-import { FITTED, type FitFrame, learnProfileTask } from "./fit-stars.ts";
-import { makeProfileEquations, solveProfile } from "./learn-profile.ts";
-import { BASES, type ProfileField } from "./profile-field.ts";
+import { FITTED, type FitFrame, learnProfileTask, readStar } from "./fit-stars.ts";
+import { makeProfileEquations } from "./learn-profile.ts";
+import { BASES, CHANGING_TERMS, type ProfileField } from "./profile-field.ts";
+import { fitMap, readMap, type SmoothMap } from "./smooth-map.ts";
+import { solveProfile } from "./solve-profile.ts";
 import { dealJobs, fitStars, gatherRows, takeStarts } from "./split-jobs.ts";
-import { PARAMETERS } from "./star-model.ts";
+import { PARAMETERS, type StarShape } from "./star-model.ts";
 import type { StarTaskRunner } from "./star-task.ts";
 
 /** Moffat exponents tried for the profile's beginning: from heavy wings to nearly a Gaussian, evenly in 1 / beta. */
@@ -11,9 +13,8 @@ const betasTried = [2.2, 2.6, 3.2, 4.2, 6, 12];
 /** Stars the first exponent is chosen by; more would not change the choice. */
 const starsForBeta = 40;
 
-/** Fewest stars for a profile that changes linearly over the frame, and for one that changes to second order. */
-const starsForLinear = 24;
-const starsForQuadratic = 60;
+/** Fewest stars for a profile that changes over the frame; how much it does, the stars say themselves. */
+const starsForChange = 12;
 
 /** Radius of the teachers' stamps in FWHM: shorter, the wings go unlearned and widths come out 0.8 % high. */
 const learnWidths = 5;
@@ -51,7 +52,7 @@ export async function learnProfileField(
   let highestChi2 = Number.POSITIVE_INFINITY;
   let learnedFrom = count;
   for (let round = 0; round < rounds; round++) {
-    if (round === 1 && sibling === null) field = extendTerms(field, learnedFrom);
+    if (round === 1 && sibling === null) field = extendTerms(field, present);
     const { jobs, rowsOf } = dealJobs({ ...wide, field }, present);
     const parts = await run(
       learnProfileTask,
@@ -84,14 +85,32 @@ export function makePlainField(plane: { widthPx: number; heightPx: number }, bet
     heightPx: plane.heightPx,
     terms: 1,
     coefficients: new Float64Array(BASES),
+    growth: null,
   };
 }
 
-function extendTerms(field: ProfileField, stars: number): ProfileField {
-  const terms = stars >= starsForQuadratic ? 6 : stars >= starsForLinear ? 3 : 1;
-  const coefficients = new Float64Array(terms * BASES);
+function extendTerms(field: ProfileField, stars: Float64Array): ProfileField {
+  if (stars.length < starsForChange * PARAMETERS) return field;
+  const coefficients = new Float64Array(CHANGING_TERMS * BASES);
   coefficients.set(field.coefficients.subarray(0, BASES));
-  return { ...field, terms, coefficients };
+  return { ...field, terms: CHANGING_TERMS, coefficients, growth: mapGrowth(stars, field) };
+}
+
+/** How wide the stars (packed rows) are over the frame, zero at their median. */
+function mapGrowth(stars: Float64Array, frame: { widthPx: number; heightPx: number }): SmoothMap {
+  const count = stars.length / PARAMETERS;
+  const column = (read: (star: StarShape) => number) =>
+    Float64Array.from({ length: count }, (_, i) => read(readStar(stars, i, PARAMETERS)));
+  const [xPx, yPx] = [column(({ x }) => x), column(({ y }) => y)];
+  const map = fitMap(
+    frame,
+    xPx,
+    yPx,
+    column(({ qxx, qxy, qyy }) => -Math.log(qxx * qyy - qxy * qxy) / 4),
+  );
+  // The first coefficient is the constant.
+  map.coefficients[0] -= xPx.map((x, i) => readMap(map, x, yPx[i])).sort()[count >> 1];
+  return map;
 }
 
 async function chooseBeta(frame: FitFrame, starts: Float64Array, run: StarTaskRunner): Promise<number> {

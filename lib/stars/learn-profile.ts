@@ -1,6 +1,6 @@
 import type { PixelNoise } from "./fit-star.ts";
 import { type Profile, readMoffat } from "./profile.ts";
-import { BASES, locateBasis, type ProfileField, readBases, readTerms } from "./profile-field.ts";
+import { BASES, type ProfileField, readBases, readFieldTerms } from "./profile-field.ts";
 import { invertSymmetric } from "./small-matrix.ts";
 import type { Stamp } from "./stamp.ts";
 import { chooseNodes, integratePixel, PARAMETERS, pickNodes, type StarShape } from "./star-model.ts";
@@ -129,7 +129,7 @@ export function addStarToEquations(
 /** Light of the uncorrected function at radius 0 where the star is: ties the star's peak to the Moffat's scale. */
 function lightAtCentre(field: ProfileField, star: StarShape): number {
   const terms = new Float64Array(field.terms);
-  readTerms(field, star.x, star.y, terms);
+  readFieldTerms(field, star.x, star.y, terms);
   const first = readBases(0, four);
   let light = 1;
   for (let t = 0; t < field.terms; t++) {
@@ -170,7 +170,7 @@ function spreadOverTerms(
 ): void {
   const size = field.terms * BASES;
   const terms = new Float64Array(field.terms);
-  readTerms(field, star.x, star.y, terms);
+  readFieldTerms(field, star.x, star.y, terms);
   for (let s = 0; s < field.terms; s++) {
     for (let i = 0; i < BASES; i++) {
       equations.gradient[s * BASES + i] += terms[s] * gradient[i];
@@ -181,67 +181,4 @@ function spreadOverTerms(
       }
     }
   }
-}
-
-/**
- * How far the profile may lie from the Moffat one before the stars have said anything: 10 % in the core, and in
- * proportion to 1 + r^2 further out, where a Moffat profile with the right core may be wrong by a factor.
- * Chosen so that ten stars of signal to noise 100 outweigh it in the core.
- */
-const coreFreedom = 0.1;
-
-/** The correction is smooth: its second difference is held to this share of its freedom. */
-const smoothness = 0.5;
-
-/** How much of that freedom is left where another colour of the same frame has told the profile already. */
-const siblingFreedom = 0.3;
-
-/**
- * Solves the summed equations for new coefficients, with the prior that keeps few stars from inventing structure: about
- * the Moffat profile, or about `sibling`, of the same exponent and terms, where there is one.
- */
-export function solveProfile(
-  field: ProfileField,
-  equations: ProfileEquations,
-  sibling: ProfileField | null = null,
-): ProfileField {
-  const size = field.terms * BASES;
-  const normal = equations.normal.slice();
-  const right = equations.gradient.slice();
-  // The equations give the change; the prior speaks of the whole, so the present value enters the right-hand side.
-  const addPrior = (rows: [number, number][], sigma: number) => {
-    const weight = sigma ** -2;
-    let present = 0;
-    for (const [at, factor] of rows) {
-      present += factor * (field.coefficients[at] - (sibling?.coefficients[at] ?? 0));
-    }
-    for (const [at, factor] of rows) {
-      right[at] -= weight * factor * present;
-      for (const [other, otherFactor] of rows) normal[at * size + other] += weight * factor * otherFactor;
-    }
-  };
-  for (let t = 0; t < field.terms; t++) {
-    const share = (t === 0 ? 1 : 0.5) * (sibling === null ? 1 : siblingFreedom);
-    for (let k = 0; k < BASES; k++) {
-      const freedom = share * coreFreedom * Math.max(1, Math.exp(0.75 * locateBasis(k)));
-      const at = t * BASES + k;
-      addPrior([[at, 1]], freedom);
-      if (k > 0 && k < BASES - 1) {
-        addPrior(
-          [
-            [at - 1, 1],
-            [at, -2],
-            [at + 1, 1],
-          ],
-          smoothness * freedom,
-        );
-      }
-    }
-  }
-  if (!invertSymmetric(normal, size, new Float64Array(size * size))) return field;
-  const coefficients = field.coefficients.slice();
-  for (let i = 0; i < size; i++) {
-    for (let j = 0; j < size; j++) coefficients[i] += normal[i * size + j] * right[j];
-  }
-  return { ...field, coefficients };
 }

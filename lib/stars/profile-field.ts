@@ -1,4 +1,5 @@
 import { makeProfile, type Profile, readMoffat } from "./profile.ts";
+import { readMap, type SmoothMap } from "./smooth-map.ts";
 
 /**
  * How the star profile changes over the frame: a Moffat profile times 1 + a smooth correction in radius, whose
@@ -8,11 +9,16 @@ export interface ProfileField {
   beta: number;
   widthPx: number;
   heightPx: number;
-  /** How many of the position's polynomials are in use: 1, 3 or 6. */
+  /** How many terms of the place are in use: 1, or CHANGING_TERMS. */
   terms: number;
   /** terms x BASES, row-major. */
   coefficients: Float64Array;
+  /** ln(width over that of the stars' median) over the frame; null where the profile is the same all over. */
+  growth: SmoothMap | null;
 }
+
+/** Terms of a profile that changes over the frame: the common one, five polynomials of the place, growth and its square. */
+export const CHANGING_TERMS = 8;
 
 /** Cubic B-splines in ln(1 + r^2), which are even in r and spread evenly from core to wings. */
 export const BASES = 15;
@@ -49,6 +55,15 @@ export function readTerms(
   const v = (2 * y) / field.heightPx - 1;
   const all = [1, u, v, 1.5 * u * u - 0.5, u * v, 1.5 * v * v - 0.5];
   for (let i = 0; i < out.length; i++) out[i] = all[i];
+}
+
+/** The terms by which a field's profile changes at a pixel, as many as it has. */
+export function readFieldTerms(field: ProfileField, x: number, y: number, out: Float64Array): void {
+  readTerms(field, x, y, out.subarray(0, Math.min(6, field.terms)));
+  if (field.growth === null) return;
+  const growth = readMap(field.growth, x, y);
+  out[6] = growth;
+  out[7] = growth * growth;
 }
 
 /** Cells for which a profile is made: over one the width it gives changes by less than 0.05 % on frames whose corners
@@ -92,14 +107,19 @@ function equalFields(a: ProfileField, b: ProfileField): boolean {
     a.widthPx === b.widthPx &&
     a.heightPx === b.heightPx &&
     a.terms === b.terms &&
-    a.coefficients.every((value, i) => value === b.coefficients[i])
+    equalArrays(a.coefficients, b.coefficients) &&
+    equalArrays(a.growth?.coefficients, b.growth?.coefficients)
   );
+}
+
+function equalArrays(a: Float64Array | undefined, b: Float64Array | undefined): boolean {
+  return a?.length === b?.length && (a === undefined || a.every((value, i) => value === b?.[i]));
 }
 
 /** The field's light against radius at a position, in half-widths of its Moffat profile. */
 function correctMoffat(field: ProfileField, x: number, y: number): (radius: number) => number {
   const terms = new Float64Array(field.terms);
-  readTerms(field, x, y, terms);
+  readFieldTerms(field, x, y, terms);
   const correction = new Float64Array(BASES);
   for (let t = 0; t < field.terms; t++) {
     for (let k = 0; k < BASES; k++) correction[k] += terms[t] * field.coefficients[t * BASES + k];
