@@ -91,6 +91,15 @@ export function drawForUnit(unit: WidthUnit, content: string): string {
   );
 }
 
+/** The same places read in a unit of which one of the scale's own makes `factor`. */
+function readInUnit(scale: Scale, factor: number): Scale {
+  return {
+    from: scale.from * factor,
+    to: scale.to * factor,
+    place: (value) => scale.place(value / factor),
+  };
+}
+
 /** A vertical axis of widths that can be read in px, um or arcsec; `scale` is in um, the places do not change. */
 export function drawWidthAxis(
   area: PlotArea,
@@ -99,11 +108,7 @@ export function drawWidthAxis(
   title: string,
 ): string {
   const groups = widthUnits.map((unit) => {
-    const inUnit: Scale = {
-      from: scale.from * factors[unit],
-      to: scale.to * factors[unit],
-      place: (value) => scale.place(value / factors[unit]),
-    };
+    const inUnit = readInUnit(scale, factors[unit]);
     return drawForUnit(unit, drawSideTicks(area, inUnit, `${title}, ${unitNames[unit]}`, 5));
   });
   return drawElement("g", { class: "axis" }, drawSideLine(area), ...groups);
@@ -117,11 +122,7 @@ export function drawWidthFootAxis(
   title: string,
 ): string {
   const groups = widthUnits.map((unit) => {
-    const inUnit: Scale = {
-      from: scale.from * factors[unit],
-      to: scale.to * factors[unit],
-      place: (value) => scale.place(value / factors[unit]),
-    };
+    const inUnit = readInUnit(scale, factors[unit]);
     return drawForUnit(unit, drawFootAxis(area, inUnit, `${title}, ${unitNames[unit]}`));
   });
   return groups.join("");

@@ -8,19 +8,10 @@ import { colours } from "./palette.ts";
 import { chooseRange, makeScale } from "./scale.ts";
 import { drawLine, drawText } from "./svg.ts";
 import { fitText } from "./text-width.ts";
-import { isKnown, zoneNames } from "./words.ts";
+import { isKnown, separateZones, zoneNames } from "./words.ts";
 
 export const sideSlots = { a: "series-1", b: "series-2" } as const satisfies Record<"a" | "b", Slot>;
 
-const zones: readonly Zone[] = [
-  "centre",
-  "middle",
-  "outer",
-  "upperLeft",
-  "upperRight",
-  "lowerLeft",
-  "lowerRight",
-];
 const id = "fig-compare-strip";
 
 interface Strip {
@@ -51,14 +42,14 @@ const strips: readonly Strip[] = [
 const rowStep = 23;
 const nameWidth = 84;
 const panelTop = 30;
-const panelHeight = panelTop + rowStep * zones.length + 46;
+const panelHeight = panelTop + rowStep * separateZones.length + 46;
 const legendHeight = 46;
 
 function placePanel(k: number): PlotArea {
   const width = (figureWidth - nameWidth - 22) / 2;
   const left = nameWidth + (k % 2) * (width + 18);
   const top = legendHeight + Math.floor(k / 2) * panelHeight + panelTop;
-  return { left, right: left + width - 4, top, bottom: top + rowStep * zones.length };
+  return { left, right: left + width - 4, top, bottom: top + rowStep * separateZones.length };
 }
 
 function drawSide(side: "a" | "b", value: Quantity, place: (x: number) => number, y: number): string {
@@ -75,14 +66,16 @@ function drawSide(side: "a" | "b", value: Quantity, place: (x: number) => number
 
 function drawPanel(strip: Strip, comparison: Comparison, k: number): string {
   const area = placePanel(k);
-  const pairs = zones.map((zone) => strip.read(comparison.zones[zone]));
+  const pairs = separateZones.map((zone) => strip.read(comparison.zones[zone]));
   const ends = pairs.flatMap(({ a, b }) => [a, b].flatMap((q) => (isKnown(q) ? [q.lo, q.hi] : [])));
   const head = drawText(area.left, area.top - 12, strip.heading, { class: "strong" });
   const names =
     k % 2 === 0
-      ? zones.map((zone, row) => drawText(4, area.top + (row + 0.5) * rowStep + 4, zoneNames[zone])).join("")
+      ? separateZones
+          .map((zone, row) => drawText(4, area.top + (row + 0.5) * rowStep + 4, zoneNames[zone]))
+          .join("")
       : "";
-  const rules = zones
+  const rules = separateZones
     .map((_, row) => {
       const y = area.top + (row + 1) * rowStep;
       return drawLine(k % 2 === 0 ? 4 : area.left, y, area.right, y, {
@@ -113,7 +106,7 @@ function writeTable({ zones: compared }: Comparison): DataTable {
   );
   return {
     columns: [{ key: "zone", heading: "Zone" }, ...columns],
-    rows: zones.map((zone) => [
+    rows: separateZones.map((zone) => [
       zoneNames[zone],
       ...strips.flatMap(({ read }) => {
         const { a, b } = read(compared[zone]);
@@ -163,7 +156,7 @@ export function drawSideLegend({ sides }: Comparison): string {
 
 /** The same zones of both sides in pixels, on the sky, on the sensor and by the optics alone, with 95 % bars. Null without any width. */
 export function drawCompareStrip(comparison: Comparison): Figure | null {
-  const known = zones.some(
+  const known = separateZones.some(
     (zone) => isKnown(comparison.zones[zone].a.px) || isKnown(comparison.zones[zone].b.px),
   );
   if (!known) return null;

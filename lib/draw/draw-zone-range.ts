@@ -1,4 +1,4 @@
-import type { TestResults, TrainResults, Zone } from "../report/results.ts";
+import type { TestResults, TrainResults } from "../report/results.ts";
 import { drawWidthFootAxis, type PlotArea } from "./axes.ts";
 import type { ChartSettings, DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing } from "./frame-figure.ts";
@@ -14,20 +14,12 @@ import {
   listUnitFactors,
   nameTest,
   nameTrain,
+  separateZones,
   unitNames,
   widthUnits,
   zoneNames,
 } from "./words.ts";
 
-const zones: readonly Zone[] = [
-  "centre",
-  "middle",
-  "outer",
-  "upperLeft",
-  "upperRight",
-  "lowerLeft",
-  "lowerRight",
-];
 const id = "fig-zones";
 const step = 9;
 
@@ -55,7 +47,7 @@ function writeTable(results: TrainResults): DataTable {
   const rows = listStarTests(results).flatMap((test) =>
     test.zones === null
       ? []
-      : zones.map((zone) => [
+      : separateZones.map((zone) => [
           test.id,
           zoneNames[zone],
           test.zones![zone].stars,
@@ -90,14 +82,14 @@ function makeChart(results: TrainResults, drawn: readonly TestResults[]): ChartS
   return {
     kind: "scatter",
     xTitle: "Zone",
-    xLabels: zones.map((zone) => zoneNames[zone]),
+    xLabels: separateZones.map((zone) => zoneNames[zone]),
     units: Object.fromEntries(
       widthUnits.map((unit) => [
         unit,
         {
           yTitle: `FWHM, ${unitNames[unit]}`,
           series: tests.map((test, k) => {
-            const known = zones.flatMap((zone, at) => {
+            const known = separateZones.flatMap((zone, at) => {
               const width = test.zones![zone].fwhm[unit];
               return isKnown(width) ? [{ at, width }] : [];
             });
@@ -128,9 +120,9 @@ export function drawZoneRange(results: TrainResults): Figure | null {
   const legendRows = Math.ceil(tests.length / 2);
   const rowHeight = 17 + step * tests.length;
   const area: PlotArea = { left: 96, right: figureWidth - 16, top: 12 + 21 * legendRows, bottom: 0 };
-  area.bottom = area.top + rowHeight * zones.length;
+  area.bottom = area.top + rowHeight * separateZones.length;
   const ends = tests.flatMap((test) =>
-    zones.flatMap((zone) => {
+    separateZones.flatMap((zone) => {
       const width = test.zones![zone].fwhm.um;
       return isKnown(width) ? [width.lo, width.hi] : [];
     }),
@@ -146,7 +138,7 @@ export function drawZoneRange(results: TrainResults): Figure | null {
       drawText(at.x + 12, at.y, fitText(nameTest(test), 200), { class: "num" })
     );
   });
-  const rows = zones.map((zone, row) => {
+  const rows = separateZones.map((zone, row) => {
     const top = area.top + row * rowHeight;
     const middle = top + rowHeight / 2;
     const marks = tests.map((test, k) => {

@@ -6,6 +6,9 @@ import { fitText } from "./text-width.ts";
 
 export const corners: readonly Corner[] = ["upperLeft", "upperRight", "lowerLeft", "lowerRight"];
 
+/** Zones that do not hold one another, from the centre outwards. */
+export const separateZones: readonly Zone[] = ["centre", "middle", "outer", ...corners];
+
 export const zoneNames: Record<Zone, string> = {
   centre: "centre",
   middle: "middle",
