@@ -32,3 +32,14 @@ export function splitWindow({ from, to }: Window, parts: number): Window[] {
   const edge = (k: number) => from + Math.round(((to - from) * k) / count);
   return Array.from({ length: count }, (_, k) => ({ from: edge(k), to: edge(k + 1) }));
 }
+
+/** Most spans that a figure shows apart and that ranks are taken of: four hours of exposures of a minute (chosen). */
+export const mostSpans = 240;
+
+/** Neighbours put together, equally many in each, so that at most 240 groups are left. */
+export function groupSpans<Span>(spans: readonly Span[]): Span[][] {
+  const size = Math.max(1, Math.ceil(spans.length / mostSpans));
+  return Array.from({ length: Math.ceil(spans.length / size) }, (_, k) =>
+    spans.slice(k * size, (k + 1) * size),
+  );
+}

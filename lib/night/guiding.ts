@@ -2,10 +2,10 @@ import { computeStudentQuantile } from "../maths/distributions.ts";
 import { makeExact, makeMeasured, makeUnknown, type Quantity } from "../maths/quantity.ts";
 import { estimateMadSigma, mean, median } from "../maths/statistics.ts";
 import { measureDrift } from "./drift.ts";
-import { cutWindows, fewestSamples, splitWindow, type Window } from "./exposure-windows.ts";
+import { cutWindows, fewestSamples, groupSpans, splitWindow, type Window } from "./exposure-windows.ts";
 import type { NightLog } from "./read-log.ts";
 
-/** Guiding error of one span of the night, RMS per axis, arcsec. */
+/** Guiding error of one span of the night, or of some in a row in a long one, RMS per axis, arcsec. */
 export interface GuidingSpan {
   /** Middle of the span, s since the log's first sample. */
   timeS: number;
@@ -55,7 +55,7 @@ export function measureGuiding(log: NightLog, exposureS: number): GuidingMeasure
       (100 * (log.timeS.length - timeS.length)) / Math.max(1, log.timeS.length),
       "percent",
     ),
-    spans: windows.map((window) => describeSpan(window, axes, timeS)),
+    spans: groupSpans(windows).map((group) => describeSpan(group, axes, timeS)),
   };
 }
 
@@ -118,9 +118,10 @@ function stateRms(windows: readonly Window[], axes: Axes): GuidingMeasures["rms"
   };
 }
 
-function describeSpan(window: Window, axes: Axes, timeS: Float64Array): GuidingSpan {
-  const rms = (values: Float64Array) => Math.sqrt(mean(listSquares(values, window)));
-  const middle = (timeS[window.from] + timeS[window.to - 1]) / 2 - timeS[0];
+function describeSpan(group: readonly Window[], axes: Axes, timeS: Float64Array): GuidingSpan {
+  const rms = (values: Float64Array) =>
+    Math.sqrt(mean(group.map((window) => mean(listSquares(values, window)))));
+  const middle = (timeS[group[0].from] + timeS[group[group.length - 1].to - 1]) / 2 - timeS[0];
   return { timeS: middle, raArcsec: rms(axes.ra), decArcsec: rms(axes.dec) };
 }
 

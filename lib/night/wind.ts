@@ -2,7 +2,7 @@ import { bootstrapBca } from "../maths/bootstrap.ts";
 import { makeMeasured, makeUnknown, type Quantity } from "../maths/quantity.ts";
 import { makeRandom } from "../maths/random.ts";
 import { mean, quantile } from "../maths/statistics.ts";
-import { cutWindows, splitWindow } from "./exposure-windows.ts";
+import { cutWindows, groupSpans, splitWindow } from "./exposure-windows.ts";
 import type { GuidingSpan } from "./guiding.ts";
 import type { NightLog } from "./read-log.ts";
 
@@ -23,12 +23,16 @@ export interface WindMeasures {
 
 /** Pieces that the intervals are drawn from: gusts last a few seconds to a minute, so neighbours are not independent (chosen). */
 const pieces = 12;
+/** Most samples that intervals are drawn from; of a longer log every second, third and so on is taken (chosen). */
+const mostSamples = 5000;
 /** Fewest spans that a rank correlation is told from. */
 const fewestPairs = 8;
 
 /** What the wind's log says; intervals drawn over twelve pieces of the night (block bootstrap). */
 export function measureWind(log: NightLog, exposureS: number, seed: number): WindMeasures {
-  const speeds = log.columns["speed_m_s"];
+  const whole = log.columns["speed_m_s"];
+  const every = Math.ceil(whole.length / mostSamples);
+  const speeds = whole.filter((_, k) => k % every === 0);
   const blocks = splitWindow({ from: 0, to: speeds.length }, pieces);
   const state = (statistic: (values: Float64Array) => number): Quantity => {
     if (speeds.length < 2 * pieces)
@@ -48,10 +52,13 @@ export function measureWind(log: NightLog, exposureS: number, seed: number): Win
   return {
     mean: state(mean),
     gusts: state((values) => quantile(values, 0.95)),
-    spans: cutWindows(log.timeS, exposureS).map(({ from, to }) => ({
-      timeS: (log.timeS[from] + log.timeS[to - 1]) / 2 - log.timeS[0],
-      speed: mean(speeds.subarray(from, to)),
-    })),
+    spans: groupSpans(cutWindows(log.timeS, exposureS)).map((group) => {
+      const [from, to] = [group[0].from, group[group.length - 1].to];
+      return {
+        timeS: (log.timeS[from] + log.timeS[to - 1]) / 2 - log.timeS[0],
+        speed: mean(whole.subarray(from, to)),
+      };
+    }),
   };
 }
 

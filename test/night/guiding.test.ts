@@ -74,6 +74,16 @@ describe("guiding error within exposures of 60 s", () => {
   });
 });
 
+describe("a long log", () => {
+  it("of 200,000 samples in exposures of 1 s is told in at most 240 spans, which hold the whole night's RMS", () => {
+    const log = makeGuidingLog({ ...truth, samples: 200_000, stepS: 0.1 });
+    const { rms, spans } = measureGuiding(log, 1);
+    expect(spans.length).toBeLessThanOrEqual(240);
+    const square = spans.reduce((sum, { raArcsec }) => sum + raArcsec ** 2, 0) / spans.length;
+    expect(Math.sqrt(square)).toBeCloseTo(rms.ra.value ?? Number.NaN, 3);
+  });
+});
+
 describe("drift in declination", () => {
   it("of 2.6252 arcsec/min asks for a polar axis at least 10 arcmin off (exact rotation, 6 h from the error)", () => {
     const drift = { value: 2.6251, unit: "arcsec/min" as const, lo: 2.6, hi: 2.65, n: 20 };
