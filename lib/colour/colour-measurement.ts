@@ -11,6 +11,15 @@ export interface HaloMeasurement {
   channels: Record<string, number[][]>;
 }
 
+/** How far the light of bright lone stars lies from their fitted centres, star by star, in one frame. */
+export interface LeanMeasurement {
+  /** The stars' fitted places in the main channel, px. */
+  xPx: number[];
+  yPx: number[];
+  /** By channel: mean place of the light less the channel's own fitted place, px, y down, and its error. */
+  channels: Record<string, { dxPx: number[]; dyPx: number[]; errPx: number[] }>;
+}
+
 /** A star cut out of one channel. */
 export interface ChannelCrop {
   place: Corner | "centre";
@@ -27,5 +36,7 @@ export interface ColourMeasurement {
   /** Digest of the frames' keys and of the code that measured them. */
   key: string;
   halos: HaloMeasurement[];
+  /** One for each of the test's frames, null where too few stars tell; empty in files older than this measure. */
+  leans: (LeanMeasurement | null)[];
   crops: ChannelCrop[];
 }

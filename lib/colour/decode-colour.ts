@@ -4,6 +4,7 @@ import type { EdgeMeasurement } from "./edge-measurement.ts";
 
 /** Bounds of what a damaged or hostile file may hold; ours stay far below. */
 const mostStars = 200;
+const mostLeaning = 2000;
 const mostRings = 40;
 const mostStretches = 2000;
 const mostFrames = 5000;
@@ -11,6 +12,20 @@ const mostFrames = 5000;
 const text = z.string().max(4000);
 const name = z.string().max(200);
 const numbers = z.array(z.number()).max(mostStars);
+
+const manyNumbers = z.array(z.number()).max(mostLeaning);
+
+const storedLean = z
+  .object({
+    xPx: manyNumbers,
+    yPx: manyNumbers,
+    channels: z.record(name, z.object({ dxPx: manyNumbers, dyPx: manyNumbers, errPx: manyNumbers })),
+  })
+  .refine(({ xPx, yPx, channels }) =>
+    [yPx, ...Object.values(channels).flatMap((part) => Object.values(part))].every(
+      (list) => list.length === xPx.length,
+    ),
+  );
 
 /** `colour` of measured.json. */
 export const storedColour = z.object({
@@ -29,6 +44,7 @@ export const storedColour = z.object({
         ),
     )
     .max(mostFrames),
+  leans: z.array(storedLean.nullable()).max(mostFrames).default([]),
   crops: z
     .array(
       z.object({

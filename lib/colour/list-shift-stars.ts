@@ -1,9 +1,10 @@
 import { locateOnSensor, type SensorGeometry } from "../field/geometry.ts";
 import { median } from "../maths/statistics.ts";
-import type { FrameTransform } from "../stars/align-frames.ts";
+import { type FrameTransform, SAME_PLACE } from "../stars/align-frames.ts";
 import { combineFrames } from "../stars/combine-frames.ts";
+import { matchPositions } from "../stars/match-positions.ts";
 import type { StarTable } from "../stars/star-table.ts";
-import { matchChannels } from "./match-channels.ts";
+import { indexMatches, matchChannels } from "./match-channels.ts";
 import type { ShiftStars } from "./shift-model.ts";
 
 /** Star tables of two channels that belong together: planes of one frame, or frames taken one after the other. */
@@ -14,6 +15,17 @@ export interface TablePair {
   transform?: FrameTransform;
   /** Tables of a bluer and a redder channel of the same exposure, for the stars' colours; absent: `of` and `against`. */
   colour?: { blue: StarTable; red: StarTable };
+  /** Where the light of some of the stars lies from the fitted places. */
+  lean?: { of: ChannelLean; against: ChannelLean };
+}
+
+/** One channel's part of a LeanMeasurement, with the stars' places. */
+export interface ChannelLean {
+  xPx: readonly number[];
+  yPx: readonly number[];
+  dxPx: readonly number[];
+  dyPx: readonly number[];
+  errPx: readonly number[];
 }
 
 /** Nights of many stars are cut to the brightest: more of the faint add time, not certainty. */
@@ -30,15 +42,9 @@ interface Listed {
   dyUm: number;
   errorUm: number;
   colour: number;
-}
-
-/** Rows of one table by those of another, -1 where a star is in one only. */
-function indexRows(length: number, from: readonly number[], to: readonly number[]): Int32Array {
-  const index = new Int32Array(length).fill(-1);
-  from.forEach((row, k) => {
-    index[row] = to[k];
-  });
-  return index;
+  leanXUm: number;
+  leanYUm: number;
+  leanErrorUm: number;
 }
 
 function computeColour(blue: StarTable, blueRow: number, red: StarTable, redRow: number): number {
@@ -54,8 +60,7 @@ function listColours(pair: TablePair, ofRows: Int32Array): Float64Array {
   const find = (table: StarTable): Int32Array => {
     if (table === against) return Int32Array.from(against.flags.keys());
     if (table === pair.of) return ofRows;
-    const matched = matchChannels(table, against);
-    return indexRows(against.flags.length, matched.against, matched.of);
+    return indexMatches(matchChannels(table, against), against);
   };
   const [blue, red] = [find(colour.blue), find(colour.red)];
   return Float64Array.from(against.flags, (_, row) =>
@@ -110,13 +115,15 @@ export function listShiftStars(pairs: readonly TablePair[], geometry: SensorGeom
         : { colour: { blue: swap(pair.colour.blue), red: swap(pair.colour.red) } }),
     };
     const matched = matchChannels(pair.of, against, pair.transform);
-    const ofRows = indexRows(against.flags.length, matched.against, matched.of);
+    const ofRows = indexMatches(matched, against);
     const colours = listColours(usable, ofRows);
+    const readLean = makeLeanReader(usable, geometry.umPerPx);
     const names = nameStars(combined.rows[frame], against.flags.length);
     for (let row = 0; row < ofRows.length; row++) {
       if (ofRows[row] < 0 || names[row] < 0) continue;
       const listed = placePair(usable, row, ofRows[row], geometry);
-      rows.push({ ...listed, star: names[row], frame, colour: colours[row] });
+      const lean = readLean(row, ofRows[row]);
+      rows.push({ ...listed, ...lean, star: names[row], frame, colour: colours[row] });
     }
   });
   return toColumns(cutToBrightest(rows));
@@ -129,6 +136,27 @@ function nameStars(rowOfStar: Int32Array, length: number): Int32Array {
     if (row >= 0) names[row] = star;
   });
   return names;
+}
+
+/** Stars of a LeanMeasurement are lone, so that the nearest one within this is the star, whichever channel gave its place. */
+const leanRadiusPx = 4;
+
+const noLean = { leanXUm: Number.NaN, leanYUm: Number.NaN, leanErrorUm: Number.NaN };
+
+/** By how much the two channels' light differs more in place than the fits, for the rows of a pair; NaN where not measured. */
+function makeLeanReader({ of, against, lean }: TablePair, umPerPx: number) {
+  if (lean === undefined) return () => noLean;
+  const ofIndex = matchPositions(lean.of, of, SAME_PLACE, leanRadiusPx);
+  const againstIndex = matchPositions(lean.against, against, SAME_PLACE, leanRadiusPx);
+  return (row: number, ofRow: number): typeof noLean => {
+    const [a, b] = [ofIndex[ofRow], againstIndex[row]];
+    if (a < 0 || b < 0) return noLean;
+    return {
+      leanXUm: (lean.of.dxPx[a] - lean.against.dxPx[b]) * umPerPx,
+      leanYUm: -(lean.of.dyPx[a] - lean.against.dyPx[b]) * umPerPx,
+      leanErrorUm: Math.hypot(lean.of.errPx[a], lean.against.errPx[b]) * umPerPx,
+    };
+  };
 }
 
 function placePair(pair: TablePair, row: number, ofRow: number, geometry: SensorGeometry) {
@@ -165,5 +193,8 @@ function toColumns(rows: readonly Listed[]): ShiftStars {
     dyUm: read(({ dyUm }) => dyUm),
     errorUm: read(({ errorUm }) => errorUm),
     colour: centreColours(rows),
+    leanXUm: read(({ leanXUm }) => leanXUm),
+    leanYUm: read(({ leanYUm }) => leanYUm),
+    leanErrorUm: read(({ leanErrorUm }) => leanErrorUm),
   };
 }

@@ -24,6 +24,8 @@ export interface PairSetting {
   whyNoShift: string | null;
 }
 
+const noLean = "Too few bright lone stars tell where their light lies; places are the fitted centres.";
+
 /** A field must be reached by stars this far out, or the corner's value would be a guess; rho. */
 const leastReach = 0.4;
 
@@ -128,6 +130,7 @@ export function makePair(measure: ShiftMeasure, stars: ShiftStars, setting: Pair
     of,
     against,
     lateralAtCorner: lateral,
+    lightBeyondFit: toQuantity(measure.lean?.lateral, "um", measure.lean?.stars ?? 0, noLean),
     constantShift: shift,
     expectedFromAir: takeSize(air.towardsZenith),
     scaleDifference: toQuantity(measure.scalePpm, "ppm", n, near),
@@ -161,6 +164,7 @@ export function makeEmptyPair(setting: PairSetting, why: string): ColourPair {
     of: setting.of,
     against: setting.against,
     lateralAtCorner: unknown("um"),
+    lightBeyondFit: unknown("um"),
     constantShift: { size: unknown("um"), angle: unknown("deg") },
     expectedFromAir: takeSize(setting.air.towardsZenith),
     scaleDifference: unknown("ppm"),

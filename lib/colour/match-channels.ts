@@ -7,6 +7,8 @@ export interface MatchedRows {
   /** Rows of the table matched, and of the table it was matched against. */
   of: number[];
   against: number[];
+  /** Lays `of` onto `against`. */
+  transform: FrameTransform;
 }
 
 /** Far enough for two arcseconds of dispersion at a fine scale, near enough for crowded fields. */
@@ -40,13 +42,22 @@ export function matchChannels(of: StarTable, against: StarTable, start = SAME_PL
   const [ofStars, againstStars] = [selectStars(of, ofRows), selectStars(against, againstRows)];
   const transform = narrow(ofStars, againstStars, start);
   const matches = matchPositions(againstStars, ofStars, transform, lastRadiusPx);
-  const matched: MatchedRows = { of: [], against: [] };
+  const matched: MatchedRows = { of: [], against: [], transform };
   matches.forEach((target, row) => {
     if (target < 0) return;
     matched.of.push(ofRows[row]);
     matched.against.push(againstRows[target]);
   });
   return matched;
+}
+
+/** Row of `of` for each row of `against`, -1 where it has none. */
+export function indexMatches(matched: MatchedRows, against: StarTable): Int32Array {
+  const rows = new Int32Array(against.flags.length).fill(-1);
+  matched.against.forEach((row, k) => {
+    rows[row] = matched.of[k];
+  });
+  return rows;
 }
 
 /** Largest turn between frames of two filters whose places on the sensor still belong together, radians (2 degrees). */

@@ -10,7 +10,7 @@ import { computeAnnularWidths } from "../train/diffraction.ts";
 import { chooseReference, type Passband } from "./channel-wavelengths.ts";
 import { compareFocus } from "./compare-focus.ts";
 import { expectAir } from "./expect-air.ts";
-import { listShiftStars, type TablePair } from "./list-shift-stars.ts";
+import { type ChannelLean, listShiftStars, type TablePair } from "./list-shift-stars.ts";
 import { makeEmptyPair, makePair, makeYardsticks, type PairSetting, type Yardsticks } from "./make-pair.ts";
 import { isDither } from "./match-channels.ts";
 import { FEWEST_PAIRS, measureShift } from "./measure-shift.ts";
@@ -21,6 +21,8 @@ export interface ColourInput {
   passband: Passband | null;
   /** One a frame; those of the pixels' colours belong together frame by frame. */
   tables: readonly StarTable[];
+  /** Where the light of bright stars lies from their fitted places, one for each table; null where it was not measured. */
+  leans: readonly (ChannelLean | null)[];
   zones: ZoneResults | null;
   sweep: SweepResults | null;
   altitudeDeg: number | null;
@@ -93,8 +95,13 @@ function pairPlanes(of: ColourInput, against: ColourInput, channels: readonly Co
   return of.tables.flatMap((table, k) => {
     if (against.tables[k] === undefined) return [];
     const colour = { blue: blue.tables[k], red: red.tables[k] };
-    return [{ of: table, against: against.tables[k], colour }];
+    return [{ of: table, against: against.tables[k], colour, ...pickLeans(of, against, k) }];
   });
+}
+
+function pickLeans(of: ColourInput, against: ColourInput, k: number): Pick<TablePair, "lean"> {
+  const [own, other] = [of.leans[k] ?? null, against.leans[k] ?? null];
+  return own === null || other === null ? {} : { lean: { of: own, against: other } };
 }
 
 /** Frames of two filters, the first with the first and so on, so that no frame counts twice; or why they cannot be paired. */
@@ -103,10 +110,10 @@ function pairFrames(
   against: ColourInput,
   geometry: SensorGeometry,
 ): TablePair[] | { why: string } {
-  const aligned: { of: StarTable; against: StarTable; transform: FrameTransform }[] = [];
+  const aligned: (TablePair & { transform: FrameTransform })[] = [];
   let turned = 0;
   for (let k = 0; k < Math.min(of.tables.length, against.tables.length); k++) {
-    const pair = { of: of.tables[k], against: against.tables[k] };
+    const pair = { of: of.tables[k], against: against.tables[k], ...pickLeans(of, against, k) };
     const transform = alignFrames(pair.against, pair.of);
     if (transform === null) continue;
     if (isDither(transform, geometry.widthPx, geometry.heightPx)) aligned.push({ ...pair, transform });

@@ -1,14 +1,10 @@
 import { median } from "../maths/statistics.ts";
 import type { SamplePlane } from "../stars/samples.ts";
-import { listUsableStars, STAR_FLAGS, type StarTable } from "../stars/star-table.ts";
+import { listUsableStars, type StarTable } from "../stars/star-table.ts";
 import type { HaloMeasurement } from "./colour-measurement.ts";
-import { matchChannels } from "./match-channels.ts";
-
-export interface HaloChannel {
-  channel: string;
-  plane: SamplePlane;
-  stars: StarTable;
-}
+import { isAlone } from "./is-alone.ts";
+import { indexMatches, matchChannels } from "./match-channels.ts";
+import type { PixelChannel } from "./pixel-channel.ts";
 
 /** Rings in half-maximum widths as sampled: from where the core's light is spent to where it drowns (chosen on stars of 12 mag). */
 const edgesInWidths = [1.5, 2, 2.5, 3, 4, 5, 6.5, 8, 10] as const;
@@ -16,25 +12,11 @@ const edgesInWidths = [1.5, 2, 2.5, 3, 4, 5, 6.5, 8, 10] as const;
 const skyInWidths = 13;
 const widestEdgePx = 80;
 const mostStars = 40;
-/** A star's own light must stand this far above its noise, and above every neighbour's. */
+/** A star's own light must stand this far above its noise. */
 const dimmestSnr = 150;
-const brightestNeighbour = 0.01;
-
-const notAlone = STAR_FLAGS.spike | STAR_FLAGS.trail;
 
 function findWidth(stars: StarTable): number {
   return median(listUsableStars(stars).map((row) => stars.sampledFwhmPx[row]));
-}
-
-/** Whether another object with more than a hundredth of the star's light lies within the outermost ring. */
-function isAlone(stars: StarTable, row: number, reachPx: number): boolean {
-  for (let other = 0; other < stars.flags.length; other++) {
-    if (other === row || (stars.flags[other] & notAlone) !== 0) continue;
-    if (!(stars.fluxAdu[other] > brightestNeighbour * stars.fluxAdu[row])) continue;
-    const away = Math.hypot(stars.xPx[other] - stars.xPx[row], stars.yPx[other] - stars.yPx[row]);
-    if (away < reachPx) return false;
-  }
-  return true;
 }
 
 /**
@@ -82,7 +64,7 @@ export function sumRings(
  * Light far from the brightest lone stars that every channel could use, at most 40. `main`: the channel whose table
  * says which stars stand alone, and whose widths set the rings, the same in all channels. Null for fewer than 5 such stars.
  */
-export function measureHalo(channels: readonly HaloChannel[], main: string): HaloMeasurement | null {
+export function measureHalo(channels: readonly PixelChannel[], main: string): HaloMeasurement | null {
   const reference = channels.find(({ channel }) => channel === main);
   if (reference === undefined || channels.length < 2) return null;
   const { stars, plane } = reference;
@@ -93,7 +75,7 @@ export function measureHalo(channels: readonly HaloChannel[], main: string): Hal
   const skyPx = skyInWidths * unit;
   const others = channels
     .filter((channel) => channel !== reference)
-    .map((channel) => ({ channel, rows: indexMatches(channel.stars, stars) }));
+    .map((channel) => ({ channel, rows: indexMatches(matchChannels(channel.stars, stars), stars) }));
   const bright = listUsableStars(stars)
     .filter((row) => stars.snr[row] >= dimmestSnr && isInside(plane, stars.xPx[row], stars.yPx[row], skyPx))
     .filter((row) => others.every(({ rows }) => rows[row] >= 0))
@@ -121,15 +103,6 @@ export function measureHalo(channels: readonly HaloChannel[], main: string): Hal
     }
   }
   return halo.xPx.length < 5 ? null : halo;
-}
-
-function indexMatches(of: StarTable, against: StarTable): Int32Array {
-  const matched = matchChannels(of, against);
-  const rows = new Int32Array(against.flags.length).fill(-1);
-  matched.against.forEach((row, k) => {
-    rows[row] = matched.of[k];
-  });
-  return rows;
 }
 
 function isInside(plane: SamplePlane, xPx: number, yPx: number, reachPx: number): boolean {

@@ -1,6 +1,7 @@
 import { computeFisherTail, computeStudentQuantile } from "../maths/distributions.ts";
+import { addError, fitLean, type LeanFit, moveToLight } from "./fit-lean.ts";
 import { fitShift, type ShiftFit } from "./fit-shift.ts";
-import type { ShiftStars, ShiftTerms, ShiftUnits } from "./shift-model.ts";
+import { type ShiftStars, type ShiftTerms, type ShiftUnits, takeRows } from "./shift-model.ts";
 
 /** An estimate with its standard error and the degrees of freedom of that error. */
 export interface Estimate {
@@ -23,6 +24,8 @@ export interface ShiftMeasure {
   constant: { x: Estimate; y: Estimate; covariance: number } | null;
   /** What one magnitude of star colour adds: along the radius at the corner, and to the field's shift. */
   perColour: { lateral: Estimate; x: Estimate; y: Estimate } | null;
+  /** What of it is due to the light's places lying elsewhere than the fitted ones; null where too few stars tell. */
+  lean: LeanFit | null;
   frames: number;
   /** Different stars, and the largest field radius of those with weight over the half-diagonal. */
   stars: number;
@@ -56,18 +59,8 @@ function chooseTerms(stars: ShiftStars, units: ShiftUnits, ownPointing: boolean)
 
 /** The rows of one frame, counted as frame 0. */
 function takeFrame(stars: ShiftStars, frame: number): ShiftStars {
-  const rows = Array.from(stars.frame.keys()).filter((row) => stars.frame[row] === frame);
-  const take = (column: Float64Array): Float64Array => Float64Array.from(rows, (row) => column[row]);
-  return {
-    star: Int32Array.from(rows, (row) => stars.star[row]),
-    frame: new Int32Array(rows.length),
-    xMm: take(stars.xMm),
-    yMm: take(stars.yMm),
-    dxUm: take(stars.dxUm),
-    dyUm: take(stars.dyUm),
-    errorUm: take(stars.errorUm),
-    colour: take(stars.colour),
-  };
+  const rows = takeRows(stars, (row) => stars.frame[row] === frame);
+  return { ...rows, frame: new Int32Array(rows.frame.length) };
 }
 
 function combineTerms(
@@ -122,16 +115,19 @@ export function computeCubicShare({ widthMm, heightMm, halfDiagonalMm }: ShiftUn
 }
 
 /**
- * Lateral colour, shift of the whole field and what star colour adds, from the stars of two channels.
+ * Lateral colour, shift of the whole field and what star colour adds, from the stars of two channels: of the places of the
+ * stars' light where enough bright stars tell them, else of the fitted centres.
  *
  * @returns null for fewer than 25 stars, or where they do not determine a scale and a shift
  */
 export function measureShift(
-  stars: ShiftStars,
+  fitted: ShiftStars,
   units: ShiftUnits,
   ownPointing: boolean,
 ): ShiftMeasure | null {
-  if (new Set(stars.star).size < FEWEST_PAIRS) return null;
+  if (new Set(fitted.star).size < FEWEST_PAIRS) return null;
+  const lean = fitLean(fitted, units);
+  const stars = lean === null ? fitted : moveToLight(fitted, lean);
   const terms = chooseTerms(stars, units, ownPointing);
   const fit = fitShift(stars, terms, units);
   if (fit === null || fit.stars < FEWEST_PAIRS) return null;
@@ -160,14 +156,14 @@ export function measureShift(
   return {
     fit,
     terms,
-    lateral: read(radialAt(1, 1)),
+    lateral: addError(read(radialAt(1, 1)), lean?.lateral),
     cubic: design.cubic < 0 ? unknown : read(column(design.cubic)),
-    scalePpm: read(radialAt(ppmPerUm, ppmPerUm * cubicShare)),
+    scalePpm: addError(read(radialAt(ppmPerUm, ppmPerUm * cubicShare)), lean?.lateral, ppmPerUm),
     constant: ownPointing
       ? null
       : {
-          x: read(column(design.shift)),
-          y: read(column(design.shift + 1)),
+          x: addError(read(column(design.shift)), lean?.x),
+          y: addError(read(column(design.shift + 1)), lean?.y),
           covariance: fit.covariance[design.shift * design.columns + design.shift + 1],
         },
     perColour:
@@ -178,6 +174,7 @@ export function measureShift(
             x: read(column(design.colourShift)),
             y: read(column(design.colourShift + 1)),
           },
+    lean,
     frames: design.frames,
     stars: fit.stars,
     reach: reach / units.halfDiagonalMm,

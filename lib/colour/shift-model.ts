@@ -14,6 +14,28 @@ export interface ShiftStars {
   errorUm: Float64Array;
   /** The star's colour, mag, blue less red, or NaN where it is not known. */
   colour: Float64Array;
+  /** By how much the light's mean places differ more than the fitted ones, with its error, um; NaN where not measured. */
+  leanXUm: Float64Array;
+  leanYUm: Float64Array;
+  leanErrorUm: Float64Array;
+}
+
+/** The rows for which `wanted` holds. */
+export function takeRows(stars: ShiftStars, wanted: (row: number) => boolean): ShiftStars {
+  const keep = (_: number, row: number): boolean => wanted(row);
+  return {
+    star: stars.star.filter(keep),
+    frame: stars.frame.filter(keep),
+    xMm: stars.xMm.filter(keep),
+    yMm: stars.yMm.filter(keep),
+    dxUm: stars.dxUm.filter(keep),
+    dyUm: stars.dyUm.filter(keep),
+    errorUm: stars.errorUm.filter(keep),
+    colour: stars.colour.filter(keep),
+    leanXUm: stars.leanXUm.filter(keep),
+    leanYUm: stars.leanYUm.filter(keep),
+    leanErrorUm: stars.leanErrorUm.filter(keep),
+  };
 }
 
 /** Which terms a fit has; what few stars cannot carry is left out. */

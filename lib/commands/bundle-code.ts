@@ -66,6 +66,7 @@ export function hashLightCode(): Promise<string> {
 const colourCode = `
 export { openFrame } from "./frames/open.ts";
 export { measureHalo } from "./colour/measure-halo.ts";
+export { measureLean } from "./colour/measure-lean.ts";
 export { chooseChannelCrops } from "./colour/choose-channel-crops.ts";
 export { cutOut } from "./stars/cut-out.ts";
 export { measureEdge } from "./colour/measure-edge.ts";

@@ -60,6 +60,7 @@ export function compareFrames(
 export function compareColours(before: TestMeasurement, now: TestMeasurement): string[] {
   const parts = [
     ["colour", before.colour?.halos, now.colour?.halos],
+    ["colour", before.colour?.leans, now.colour?.leans],
     ["edge", before.edge?.frames, now.edge?.frames],
   ] as const;
   return parts.flatMap(([name, old, fresh]) => {

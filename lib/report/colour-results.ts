@@ -39,6 +39,11 @@ export interface ColourPair {
   against: string;
   /** um at the very corner, outward positive: by how much farther out the star stands in `of`. */
   lateralAtCorner: Quantity;
+  /**
+   * um at the corner, a part of `lateralAtCorner`: how much farther apart the mean places of the stars' light lie than the fitted
+   * centres. Null with why where it could not be measured; places are then the fitted ones.
+   */
+  lightBeyondFit: Quantity;
   /** Shift of the whole field: size um, direction of `of` from `against`, deg as displayed, -180 to 180. */
   constantShift: { size: Quantity; angle: Quantity };
   /** um: size that the air's dispersion would have at the altitude. */

@@ -1,5 +1,6 @@
 import { findFilterPassband, findPixelPassband } from "../colour/channel-wavelengths.ts";
 import { compareHalos } from "../colour/compare-halos.ts";
+import type { ChannelLean } from "../colour/list-shift-stars.ts";
 import { makeEdge } from "../colour/make-edge.ts";
 import { type ColourInput, type ColourRequest, measureColour } from "../colour/measure-colour.ts";
 import { findGeometry, isFault } from "../field/find-geometry.ts";
@@ -57,6 +58,17 @@ function describeSetting(
   };
 }
 
+/** Where the light of one frame's stars lies from their fitted places in a channel; null where it was not measured. */
+function findLean(
+  { measurement }: ColouredTest,
+  frame: FrameMeasurement,
+  channel: string,
+): ChannelLean | null {
+  const lean = measurement?.colour?.leans[measurement.frames.indexOf(frame)];
+  const own = lean?.channels[channel];
+  return lean == null || own === undefined ? null : { xPx: lean.xPx, yPx: lean.yPx, ...own };
+}
+
 /** The colours of a filter array's pixels, each frame's planes taken together. */
 function measurePixels(train: TrainEntry, entry: ColouredTest, names: string[]): ColourResults | null {
   const setting = describeSetting(train, entry);
@@ -75,6 +87,7 @@ function measurePixels(train: TrainEntry, entry: ColouredTest, names: string[]):
       ),
       zones: isMain ? results.zones : (results.channelZones[name] ?? null),
       sweep: isMain ? results.sweep : entry.fitSweep(name),
+      leans: frames.map((frame) => findLean(entry, frame, name)),
       altitudeDeg: results.record.altitudeDeg,
     };
   });
@@ -170,6 +183,7 @@ function measureFilters(train: TrainEntry, group: readonly ColouredTest[]): Colo
       name,
       passband: findFilterPassband(name, entry.test.record.filter?.wavelengthNm),
       tables: takeFrames(entry).map((frame) => frame.channels[0].stars),
+      leans: takeFrames(entry).map((frame) => findLean(entry, frame, frame.channels[0].channel)),
       zones: entry.results.zones,
       sweep: entry.results.sweep,
       altitudeDeg: entry.results.record.altitudeDeg,

@@ -21,6 +21,13 @@ export function applyTransform(
   };
 }
 
+/** The transform that takes back what `transform` does. */
+export function invertTransform({ a, b, tx, ty }: FrameTransform): FrameTransform {
+  const square = a * a + b * b;
+  const [real, imaginary] = [a / square, -b / square];
+  return { a: real, b: imaginary, tx: imaginary * ty - real * tx, ty: -imaginary * tx - real * ty };
+}
+
 /** Objects whose place cannot be trusted or that are not on the sky. */
 const NOT_ON_SKY =
   STAR_FLAGS.spike | STAR_FLAGS.trail | STAR_FLAGS.trailedDouble | STAR_FLAGS.border | STAR_FLAGS.partial;

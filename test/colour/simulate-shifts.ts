@@ -95,6 +95,7 @@ export function simulateShifts(wanted: SimulatedShift): ShiftStars {
   }
   const real = (name: string): Float64Array => Float64Array.from(columns[name] ?? []);
   const whole = (name: string): Int32Array => Int32Array.from(columns[name] ?? []);
+  const unmeasured = (): Float64Array => new Float64Array(columns.star.length).fill(Number.NaN);
   return {
     star: whole("star"),
     frame: whole("frame"),
@@ -104,5 +105,8 @@ export function simulateShifts(wanted: SimulatedShift): ShiftStars {
     dyUm: real("dyUm"),
     errorUm: real("errorUm"),
     colour: real("colour"),
+    leanXUm: unmeasured(),
+    leanYUm: unmeasured(),
+    leanErrorUm: unmeasured(),
   };
 }
