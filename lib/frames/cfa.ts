@@ -1,4 +1,5 @@
 import type { CfaPattern } from "../records/types.ts";
+import { warnOfMosaic } from "./find-mosaic.ts";
 import { EVERY_SITE, type Plane, type SitePattern } from "./frame.ts";
 
 /** A colour-filter pattern as displayed from the upper left. */
@@ -63,17 +64,20 @@ export function choosePattern(
 }
 
 /**
- * The planes of a picture of one or three planes of samples, and what to say of them.
+ * The planes of a picture of one or three planes of samples, and what to say of them: samples that look like a mosaic without
+ * a pattern to take it apart are measured as one channel with a warning.
  * Three planes of one camera are as a rule interpolated from a colour-filter pattern, which widens stars.
  */
 export function makePlanes(
   samples: readonly (Uint16Array | Float32Array)[],
   record: CfaPattern | undefined,
   header: BayerPattern | null,
+  widthPx: number,
 ): { planes: Plane[]; warnings: string[] } {
   if (samples.length === 1) {
     const { pattern, warning } = choosePattern(record, header);
-    return { planes: makeSitePlanes(samples[0], pattern), warnings: warning === null ? [] : [warning] };
+    const said = pattern === "none" && header === null ? warnOfMosaic(samples[0], widthPx) : warning;
+    return { planes: makeSitePlanes(samples[0], pattern), warnings: said === null ? [] : [said] };
   }
   const planes = ["R", "G", "B"].map((channel, i) => ({ channel, samples: samples[i], sites: EVERY_SITE }));
   if (record === "none") return { planes, warnings: [] };

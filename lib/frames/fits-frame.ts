@@ -49,7 +49,7 @@ export async function readFitsFrame(
     if (warning !== null && !warnings.includes(warning)) warnings.push(warning);
   }
   const facts = readFitsFacts(header, heightPx, warnings);
-  const { planes, warnings: planeWarnings } = makePlanes(samples, options.cfa, facts.cfa);
+  const { planes, warnings: planeWarnings } = makePlanes(samples, options.cfa, facts.cfa, widthPx);
   if (layout.bitpix === 8) warnings.push(eightBitWarning);
   return {
     file: source.file,

@@ -165,7 +165,7 @@ export async function readPictureFrame(
   }
   const samples = Array.from({ length: colours }, (_, i) => takeChannel(interleaved, i, decodedChannels));
   if (samples.every(hasNoValues)) throw makeNoValuesError(file);
-  const { planes, warnings } = makePlanes(samples, options.cfa, null);
+  const { planes, warnings } = makePlanes(samples, options.cfa, null, width);
   return {
     file,
     format,

@@ -69,19 +69,19 @@ describe("makePlanes", () => {
   const samples = [new Uint16Array(4)];
 
   it("lets the record's pattern win and names both in the warning", () => {
-    const { planes, warnings } = makePlanes(samples, "RGGB", "BGGR");
+    const { planes, warnings } = makePlanes(samples, "RGGB", "BGGR", 4);
     expect(planes[0]).toMatchObject({ channel: "R", sites: [true, false, false, false] });
     expect(warnings).toHaveLength(1);
     expect(warnings[0]).toContain("RGGB");
     expect(warnings[0]).toContain("BGGR");
-    expect(makePlanes(samples, "none", "BGGR").planes[0].channel).toBe("L");
-    expect(makePlanes(samples, "none", "BGGR").warnings).toHaveLength(1);
+    expect(makePlanes(samples, "none", "BGGR", 4).planes[0].channel).toBe("L");
+    expect(makePlanes(samples, "none", "BGGR", 4).warnings).toHaveLength(1);
   });
 
   it("takes the header's pattern where the record is silent, and L where both are", () => {
-    expect(makePlanes(samples, undefined, "BGGR").planes[2].sites).toEqual([true, false, false, false]);
-    expect(makePlanes(samples, undefined, null).planes.map(({ channel }) => channel)).toEqual(["L"]);
-    expect(makePlanes(samples, "RGGB", "RGGB").warnings).toEqual([]);
+    expect(makePlanes(samples, undefined, "BGGR", 4).planes[2].sites).toEqual([true, false, false, false]);
+    expect(makePlanes(samples, undefined, null, 4).planes.map(({ channel }) => channel)).toEqual(["L"]);
+    expect(makePlanes(samples, "RGGB", "RGGB", 4).warnings).toEqual([]);
   });
 });
 
