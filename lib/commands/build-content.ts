@@ -26,8 +26,8 @@ export async function nameSoftware(): Promise<string> {
 
 /** Fewer trains than this are made in place: a thread takes about as long to start as they take. */
 const fewestForThreads = 8;
-/** Trains in one job of a thread (chosen: one run of Eleventy, whose templates are compiled once for all of them). */
-const trainsPerJob = 25;
+/** Trains in one job of a thread (chosen: three runs of Eleventy; more would leave the last thread long alone). */
+const trainsPerJob = 24;
 
 export interface BuildRequest {
   content: Content;

@@ -68,7 +68,7 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
     const results = digest("results", analysis, listRecords(train, true), site);
     trains.set(train.id, { analysis, results, comparisons: [] });
   }
-  const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content.dir));
+  const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content));
   for (const { trains: sides, key } of comparisons)
     for (const id of sides) trains.get(id)?.comparisons.push(key);
   return {
@@ -89,15 +89,21 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
   };
 }
 
-function nameComparison(entry: ComparisonEntry, trains: ReadonlyMap<string, TrainKeys>, contentDir: string) {
+/** The words of a train, its author's account among them, have no part in a comparison: only what is analysed has. */
+function nameComparison(
+  entry: ComparisonEntry,
+  trains: ReadonlyMap<string, TrainKeys>,
+  content: Pick<Content, "dir" | "site">,
+) {
   const { a, b } = entry.record;
   const sides = [...new Set([a.train, b.train])];
   const key = digest(
     "comparison",
     entry.id,
     entry.source,
-    sides.map((id) => trains.get(id)?.results),
-    digestMatched(contentDir, entry.id),
+    sides.map((id) => trains.get(id)?.analysis),
+    content.site,
+    digestMatched(content.dir, entry.id),
   );
   return { id: entry.id, trains: sides, key };
 }

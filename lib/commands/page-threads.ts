@@ -28,6 +28,9 @@ interface Waiting {
   reject: (error: unknown) => void;
 }
 
+/** Memory of a thread (chosen: ten times what a train of six tests takes). */
+const mostMegabytes = 1024;
+
 /** One after the other on this thread. */
 function runHere(): PageThreads {
   return {
@@ -73,6 +76,8 @@ export function openPageThreads(threads = availableParallelism()): PageThreads {
   function startThread(): void {
     const worker = new Worker(new URL("./boot-thread.mjs", import.meta.url), {
       execArgv: [],
+      // Without a bound a thread lets rubbish pile up to a quarter of the machine's memory before it tidies.
+      resourceLimits: { maxOldGenerationSizeMb: mostMegabytes, maxYoungGenerationSizeMb: 32 },
       workerData: { entry: "page-worker" },
     });
     const thread = { worker, job: null as Waiting | null };

@@ -11,7 +11,7 @@ export interface ComparisonSide {
   test: TestEntry | null;
   results: TestResults | null;
   /** Results of the whole train; null where only the test is at hand. */
-  trainResults: TrainResults | null;
+  trainResults: Pick<TrainResults, "sampling" | "ledger"> | null;
   measurement: TestMeasurement | null;
   /**
    * Stars of the main channel, one table a frame in focus, flagged rows included. A star table made elsewhere is one

@@ -1,5 +1,6 @@
 import { locateOnSensor, type SensorGeometry } from "../field/geometry.ts";
 import { computeStudentQuantile } from "../maths/distributions.ts";
+import { remember } from "../maths/remember.ts";
 import { mean, median } from "../maths/statistics.ts";
 import type { StarTable } from "../stars/star-table.ts";
 import type { FieldMap, MapFrame } from "./field-map.ts";
@@ -152,7 +153,7 @@ export function measureScale(
   const fitted: FittedPair[] = [];
   let none: NoMatch = { reason: "tooFewStars", stars: [0, 0] };
   for (let k = 0; k < count; k++) {
-    const match = matchStars(listsA[k], listsB[k]);
+    const match = remember("matchStars", matchStars, listsA[k], listsB[k]);
     if (!isMatch(match)) {
       none = match;
       continue;

@@ -2,6 +2,7 @@ import { computeHalfDiagonalMm } from "../field/geometry.ts";
 import { type PlacedStars, placeCombined } from "../field/place-stars.ts";
 import { estimateLearnedReach, findSiteSpacing } from "../field/profile-error.ts";
 import { sortIntoZones } from "../field/zones.ts";
+import { remember } from "../maths/remember.ts";
 import { median } from "../maths/statistics.ts";
 import type { TestResults, Zone } from "../report/results.ts";
 import { combineFrames } from "../stars/combine-frames.ts";
@@ -42,7 +43,7 @@ export function gatherStars(
 ): SideStars | null {
   const { results, geometry, tables } = side;
   if (results === null || geometry === null || tables.length === 0) return null;
-  const placed = placeCombined(combineFrames(tables), geometry);
+  const placed = placeCombined(remember("combineFrames", combineFrames, tables), geometry);
   const { fwhmMajorPx, fwhmMinorPx } = placed.combined.stars;
   if (fwhmMajorPx.length === 0) return null;
   const widthPx = median(fwhmMajorPx.map((major, row) => Math.sqrt(major * fwhmMinorPx[row])));

@@ -9,7 +9,8 @@ import type { Comparison, TrainResults } from "./results.ts";
 
 export interface ComparisonSources {
   content: Pick<Content, "trains" | "comparisons">;
-  results: readonly TrainResults[];
+  /** What follows from records and measurements alone: prose and texts of records have no part in a comparison. */
+  results: readonly Pick<TrainResults, "id" | "tests" | "sampling" | "ledger">[];
   findMeasurement: (train: TrainEntry, test: TestEntry) => TestMeasurement | null;
   /** The finer side's frames on the coarser's grid, measured; null where there are none. */
   findMatched: (comparison: ComparisonEntry) => MatchedMeasurement | null;

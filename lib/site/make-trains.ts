@@ -17,8 +17,8 @@ export interface SiteTrain {
   dir?: string | undefined;
 }
 
-/** Pages in one run of Eleventy: it keeps every page of a run in memory (chosen: 25 pages of 0.5 to 2 MB, held twice, against compiling the templates anew for each run). */
-export const trainsPerRun = 25;
+/** Pages in one run of Eleventy: it keeps every page of a run in memory (chosen: eight pages of 0.5 to 2 MB, held twice, against what a run costs by itself, 20 ms). */
+export const trainsPerRun = 8;
 
 /**
  * Writes the folders of trains, pages included, below `into`/trains. `load` gives one train after the other, so that no

@@ -1,3 +1,4 @@
+import { copyFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import type { Browser } from "playwright-core";
@@ -6,6 +7,7 @@ import { buildSite } from "../../../lib/site/build-site.ts";
 import { makeSampleResults } from "../../fixtures/sample-results.ts";
 import { openBrowser } from "../browser.ts";
 import {
+  makeHostileResults,
   makeSampleFolder,
   makeSampleTrains,
   readPage,
@@ -44,7 +46,7 @@ describe("the report as one file", () => {
   });
 
   it("opens from disk in a browser: typefaces, pictures and a live chart, no request, no complaint", async () => {
-    browser = await openBrowser();
+    browser ??= await openBrowser();
     const page = await browser.newPage();
     const requests: string[] = [];
     const complaints: string[] = [];
@@ -53,13 +55,40 @@ describe("the report as one file", () => {
       if (/error|warning/.test(message.type())) complaints.push(message.text());
     });
     page.on("pageerror", (error) => complaints.push(String(error)));
-    const address = pathToFileURL(join(outDir, file)).href;
+    // Alone in a folder, as it was mailed.
+    const alone = join(makeSampleFolder(), "report.html");
+    copyFileSync(join(outDir, file), alone);
+    const address = pathToFileURL(alone).href;
     await page.goto(address);
     await page.locator("button.read-values").first().click();
     await page.locator(".live-chart canvas").first().waitFor();
     expect(await page.evaluate("document.fonts.check('16px \"Report Serif\"')")).toBe(true);
     expect(await page.locator("svg image").count()).toBeGreaterThan(10);
     expect(requests.filter((url) => url !== address && !url.startsWith("data:"))).toEqual([]);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  it("runs nothing that a hostile record holds, with its live charts open", async () => {
+    const hostile = makeHostileResults();
+    const dir = makeSampleFolder();
+    await buildSite({
+      trains: [{ results: hostile, cropDirs: {} }],
+      site: sampleSite,
+      outDir: join(dir, "site"),
+    });
+    browser ??= await openBrowser();
+    const page = await browser.newPage();
+    const complaints: string[] = [];
+    page.on("console", (message) => {
+      if (/error|warning/.test(message.type())) complaints.push(message.text());
+    });
+    page.on("pageerror", (error) => complaints.push(String(error)));
+    await page.goto(pathToFileURL(join(dir, "site/trains", hostile.id, `${hostile.id}-report.html`)).href);
+    await page.locator("button.read-values").first().click();
+    await page.locator(".live-chart canvas").first().waitFor();
+    expect(await page.evaluate("window.broken")).toBeUndefined();
+    expect(await page.locator("script:not([type])").count()).toBe(2);
     expect(complaints).toEqual([]);
     await page.close();
   });
