@@ -59,6 +59,12 @@ const frameMb = (6248 * 4176 * 2) / 1e6;
 const seconds = least(ours.map((run) => run.seconds));
 const reference = theirs.every((run) => run !== null) ? least(theirs.map((run) => run?.seconds ?? 0)) : null;
 const matching = runScript("bench-matching.ts");
+const comparing = runScript("bench-comparing.ts");
+/** Seconds a core takes on this machine now, over those that measuring a frame takes in the same run, and over the most allowed. */
+const relate = (taken: number, mostSeconds: number) => ({
+  ratioToMeasuringAFrame: taken / seconds,
+  ratioToLimit: taken / mostSeconds,
+});
 const result = {
   environment: { node: process.version, cores: availableParallelism() },
   measuring: {
@@ -73,7 +79,8 @@ const result = {
     sepPeakMb: theirs[0]?.peakMb ?? null,
     ratioToSep: reference === null ? null : seconds / reference,
   },
-  matching,
+  matching: { ...matching, ...relate(matching.seconds, 1) },
+  comparing: { ...comparing, ...relate(comparing.seconds, 3) },
   pages: {
     trains: pages.count,
     // Results of tests analysed, pages made: nothing stored but what the same stars share.
@@ -89,5 +96,6 @@ const result = {
 writeFileSync(join(root, "bench.json"), `${JSON.stringify(result, null, 2)}\n`);
 console.table(result.measuring);
 console.table(result.matching);
+console.table(result.comparing);
 console.table(result.pages);
 console.log("written to bench.json");
