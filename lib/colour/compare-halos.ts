@@ -1,4 +1,4 @@
-import { makeExact } from "../maths/quantity.ts";
+import { makeExact, type Quantity } from "../maths/quantity.ts";
 import type { ColourHalo } from "../report/colour-results.ts";
 import type { HaloMeasurement } from "./colour-measurement.ts";
 import { describeMedian } from "./describe-median.ts";
@@ -41,6 +41,24 @@ function joinFrames(halos: readonly HaloMeasurement[]): HaloMeasurement {
 const areaOf = (edges: readonly number[], ring: number): number =>
   Math.PI * (edges[ring + 1] ** 2 - edges[ring] ** 2);
 
+/** Light of a channel from a ring on, as a share of the star's, and star by star over the reference channel's. */
+function describeBeyond(
+  channels: HaloMeasurement["channels"],
+  name: string,
+  reference: string,
+  ring: number,
+): { share: Quantity; overReference: Quantity } {
+  const sumHalo = (shares: readonly number[]): number =>
+    shares.slice(ring).reduce((sum, share) => sum + share, 0);
+  const sums = channels[name].map(sumHalo);
+  const own = channels[reference].map(sumHalo);
+  const ratios = sums.map((sum, star) => sum / own[star]);
+  return {
+    share: describeMedian(sums, "percent", bright, 100),
+    overReference: name === reference ? makeExact(1, "ratio") : describeMedian(ratios, "ratio", bright),
+  };
+}
+
 /**
  * Light between 2.5 and 10 widths of a bright star in each channel, and over the reference channel's star by star: medians
  * over the stars with intervals. Frames measured with other rings than the first are left out. Null without a frame.
@@ -59,34 +77,20 @@ export function compareHalos(
   if (same.length === 0) return null;
   const { edgesPx, channels } = joinFrames(same);
   const names = Object.keys(channels);
-  const sumHalo = (shares: readonly number[]): number =>
-    shares.slice(firstRing).reduce((sum, share) => sum + share, 0);
-  const own = channels[reference].map(sumHalo);
   const middles = edgesPx.slice(1).map((edge, ring) => ((edge + edgesPx[ring]) / 2) * umPerPx);
+  const describeFrom = (name: string, ring: number) => describeBeyond(channels, name, reference, ring);
   return {
     fromPx: edgesPx[firstRing],
     toPx: edgesPx[edgesPx.length - 1],
     fromUm: makeExact(edgesPx[firstRing] * umPerPx, "um"),
     toUm: makeExact(edgesPx[edgesPx.length - 1] * umPerPx, "um"),
-    channels: Object.fromEntries(
-      names.map((name) => {
-        const sums = channels[name].map(sumHalo);
-        return [
-          name,
-          {
-            share: describeMedian(sums, "percent", bright, 100),
-            overReference:
-              name === reference
-                ? makeExact(1, "ratio")
-                : describeMedian(
-                    sums.map((sum, star) => sum / own[star]),
-                    "ratio",
-                    bright,
-                  ),
-          },
-        ];
-      }),
-    ),
+    channels: Object.fromEntries(names.map((name) => [name, describeFrom(name, firstRing)])),
+    beyond: {
+      rUm: edgesPx.slice(0, -1).map((edge) => edge * umPerPx),
+      channels: Object.fromEntries(
+        names.map((name) => [name, edgesPx.slice(0, -1).map((_, ring) => describeFrom(name, ring))]),
+      ),
+    },
     profile: {
       rUm: middles,
       channels: Object.fromEntries(

@@ -37,6 +37,8 @@ export const FEWEST_PAIRS = 25;
 /** Stars from which on a fit can carry more: cubic, shear and colour; then the six quadratic terms (a tenth each, chosen). */
 const enoughForShape = 60;
 const enoughForBend = 150;
+/** Stars whose colours differ by less, mag, do not tell what colour does (chosen: below the error of a colour). */
+const leastColourSpread = 0.01;
 /** A cubic is told from a straight line only by stars out here, rho. */
 const reachForCubic = 0.7;
 
@@ -47,13 +49,15 @@ function chooseTerms(stars: ShiftStars, units: ShiftUnits, ownPointing: boolean)
   const different = new Set(stars.star).size;
   const radii = stars.xMm.map((x, row) => Math.hypot(x, stars.yMm[row]) / units.halfDiagonalMm).sort();
   const reach = radii[Math.floor(0.98 * radii.length)] ?? 0;
-  const coloured = stars.colour.filter(Number.isFinite).length;
+  const coloured = stars.colour.filter(Number.isFinite);
+  const spread = Math.sqrt(coloured.reduce((sum, value) => sum + value ** 2, 0) / coloured.length);
   return {
     ownPointing,
     cubic: different >= enoughForShape && reach > reachForCubic,
     shear: different >= enoughForShape,
     quadratic: different >= enoughForBend,
-    colour: different >= enoughForShape && coloured === stars.colour.length,
+    colour:
+      different >= enoughForShape && coloured.length === stars.colour.length && spread > leastColourSpread,
   };
 }
 

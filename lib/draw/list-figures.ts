@@ -3,6 +3,7 @@ import { drawRadialAgainstRadius, drawWidthAgainstRadius } from "./draw-against-
 import { drawChannelCrops } from "./draw-channel-crops.ts";
 import { drawColourRadius } from "./draw-colour-radius.ts";
 import { drawEdge } from "./draw-edge.ts";
+import { drawHalo } from "./draw-halo.ts";
 import { drawHistory } from "./draw-history.ts";
 import { drawLedger } from "./draw-ledger.ts";
 import { drawLightMap } from "./draw-light-map.ts";
@@ -32,6 +33,7 @@ export function listFigures(results: TrainResults, cropHref: CropHref): Figure[]
     drawLightMap(results, k),
     drawColourRadius(results, k),
     drawChannelCrops(results, k, cropHref),
+    drawHalo(results, k),
     drawEdge(results, k),
     drawRelief(results, k),
     drawSweepCurves(results, k),

@@ -93,6 +93,11 @@ export interface ColourHalo {
       overReference: Quantity;
     }
   >;
+  /**
+   * Light from each distance to the farthest, um from the star: percent of the star's light, and star by star over the reference
+   * channel's beyond the same distance.
+   */
+  beyond: { rUm: number[]; channels: Record<string, { share: Quantity; overReference: Quantity }[]> };
   /** Light a square pixel over the star's whole light, by distance, in each channel. */
   profile: { rUm: number[]; channels: Record<string, Quantity[]> };
 }
