@@ -1,3 +1,4 @@
+import { formatDate } from "../maths/format-date.ts";
 import type { Finding, TestResults } from "./results.ts";
 import { isKnown } from "./state-quantity.ts";
 
@@ -18,7 +19,7 @@ export function findNight(tests: readonly TestResults[]): Finding[] {
     {
       name: "guiding",
       level: much ? "watch" : "note",
-      sentence: `By its log guiding wandered by ${ra.value.toFixed(2)} arcsec in right ascension and ${dec.value.toFixed(2)} arcsec in declination${gale}: at most ${night.shareOfBlur.value.toFixed(0)} % of the blur at the centre.`,
+      sentence: `By the log of ${formatDate(tests[index].date)} guiding wandered by ${ra.value.toFixed(2)} arcsec in right ascension and ${dec.value.toFixed(2)} arcsec in declination${gale}: at most ${night.shareOfBlur.value.toFixed(0)} % of the blur at the centre.`,
       evidence: [`tests.${index}.night`],
       action: much
         ? `Better ${windy ? "shelter from the wind, balance and guiding" : "balance and guiding"} will sharpen every star more than a spacer can.`

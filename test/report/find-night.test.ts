@@ -17,7 +17,7 @@ describe("the finding on guiding", () => {
       action: null,
     });
     expect(finding.sentence).toMatch(
-      /^By its log guiding wandered by 0\.\d\d arcsec .* at most \d\d % of the blur/,
+      /^By the log of \d+ October 2026 guiding wandered by 0\.\d\d arcsec .* at most \d\d % of the blur/,
     );
   });
 
