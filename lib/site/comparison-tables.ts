@@ -1,5 +1,6 @@
 import type { Quantity } from "../maths/quantity.ts";
 import type { Comparison, Verdict, VerdictUnit, Zone } from "../report/results.ts";
+import { chooseDecimals, formatNumber } from "./format-number.ts";
 import type { PageCell, PageTable } from "./page-table.ts";
 import {
   listQuantityCells,
@@ -34,6 +35,18 @@ function roundToTwo(quantity: Quantity): Quantity {
   return { ...quantity, value, lo: value, hi: value };
 }
 
+/** A side called sharper is so by more than nothing: an end of its interval that would read 0.0 gets another figure. */
+function showNearerEnd(difference: Quantity, verdict: Verdict): PageCell {
+  const cell = makeQuantityCell(difference, { sign: true });
+  const isWon = verdict === "aSharper" || verdict === "bSharper";
+  if (!isWon || difference.value === null) return cell;
+  const decimals = chooseDecimals(difference.value, difference.lo, difference.hi);
+  const nearer = Math.min(Math.abs(difference.lo), Math.abs(difference.hi));
+  if (Number(nearer.toFixed(decimals)) !== 0) return cell;
+  const [lo, hi] = [difference.lo, difference.hi].map((end) => formatNumber(end, decimals + 1));
+  return { ...cell, interval: `${lo} to ${hi}` };
+}
+
 /** The verdict on the corners: one row a unit. */
 export function makeVerdictTable({ verdict }: Comparison): PageTable {
   return {
@@ -54,7 +67,7 @@ export function makeVerdictTable({ verdict }: Comparison): PageTable {
       return [
         makeTextCell(words),
         makeTextCell(verdictWords[verdictClass]),
-        makeQuantityCell(difference, { sign: true }),
+        showNearerEnd(difference, verdictClass),
         makeQuantityCell(roundToTwo(matters)),
         makeQuantityCell(roundToTwo(shown)),
       ];

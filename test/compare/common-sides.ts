@@ -18,6 +18,9 @@ export interface CommonSide {
   mirrored?: boolean;
   shiftPx?: DrawnView["shiftPx"];
   faintest?: number;
+  /** Growth of radii at the corner, a share. */
+  distortion?: number;
+  errorPx?: number;
   /** Seed of the noise; that of the sky says which field it is. */
   seed: number;
   sky?: number;
@@ -37,7 +40,8 @@ function drawTable(side: CommonSide): StarTable {
       shiftPx: side.shiftPx ?? { x: 0, y: 0 },
       mirrored: side.mirrored ?? false,
       faintest: side.faintest ?? 10,
-      errorPx: 0.05,
+      distortion: side.distortion ?? 0,
+      errorPx: side.errorPx ?? 0.05,
     },
     side.seed,
   );

@@ -44,6 +44,34 @@ describe("compareScales", () => {
     expect(readValue(scales.focalRatio.b)).toBeCloseTo(563.5 / 115, 2);
   });
 
+  it("is within 0.02 % with about 100 common stars and within 0.1 % with 10 to 36, errors of 0.1 px, turned, 0.2 % distorted, three magnitudes of depth apart (seeds 1 to 10)", () => {
+    for (const [faintest, least, most, allowed] of [
+      [9.1, 75, 140, 2e-4],
+      [7.4, 10, 36, 1e-3],
+    ]) {
+      for (let seed = 1; seed <= 10; seed++) {
+        const common = { sky: 300 + seed, errorPx: 0.1 };
+        const a = drawCommonSide({ ...common, id: "a", trueFocalLengthMm: 805, faintest, seed });
+        const deeper = { faintest: Math.min(10, faintest + 3), distortion: 0.002, turnDeg: 29 * seed };
+        const b = drawCommonSide({
+          ...common,
+          ...deeper,
+          id: "b",
+          trueFocalLengthMm: 0.73 * 805,
+          factor: 0.73,
+          seed: 50 + seed,
+        });
+        const { ratio, scales } = compare(a, b);
+        expect(scales.from, `faintest ${faintest}, seed ${seed}`).toBe("stars");
+        expect(scales.commonStars).toBeGreaterThanOrEqual(least);
+        expect(scales.commonStars).toBeLessThanOrEqual(most);
+        expect(Math.abs(readValue(ratio) / 0.73 - 1), `faintest ${faintest}, seed ${seed}`).toBeLessThan(
+          allowed,
+        );
+      }
+    }
+  });
+
   it("finds f_R = 200 mm and a principal plane 1.0 mm in front of the shoulder from factors at three spacings, m = 1 - d / f_R", () => {
     const factorAt = (spacingMm: number) => 1 - (spacingMm + 1) / 200;
     const makeState = (spacingErrorMm: number, seed: number) =>
