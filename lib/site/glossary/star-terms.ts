@@ -47,7 +47,7 @@ export const starTerms: readonly Term[] = [
     word: "seeing",
     meaning: "The blur that the air gives to every star of a night alike.",
     measured:
-      "The FWHM in arcseconds that is left when the model of the field has taken out pixels and optics.",
+      "The FWHM in arcseconds that is left when the model of the field has taken out pixels and optics. What the mount wanders to all sides alike is in it.",
     more: "focal-surface",
   },
   {
