@@ -1,4 +1,4 @@
-import { median } from "../maths/statistics.ts";
+import { median, quantile } from "../maths/statistics.ts";
 import { FAULTS, type ShapeSamples, TERM, TERMS } from "./field-model.ts";
 
 /**
@@ -22,13 +22,22 @@ function listExpectedOptics(halfDiagonalMm: number): Float64Array {
 }
 
 /**
- * Faults that measured shapes have all over a frame, one sigma, from 108 drawn and measured frames of known truth (60 to
- * 1,000 stars, 1.5 to 4 arcsec, f/4 to f/8): the star profile is learned from the frame's bright stars and is wrong by what
- * these leave open, differently from side to side and, as defocus deforms stars, to second order. `least` is left however
- * many stars teach, `ofOne` is what one star would leave. In the order of FAULTS: x and y, r2, x2 - y2, 2 x y.
+ * Faults that measured shapes have all over a frame, one sigma, from 72 drawn and measured frames of known truth (60 to
+ * 2,000 stars, 1.5 to 4 arcsec, f/4 to f/8, pixels of 2.4 to 4.6 um): the star profile is learned from the frame's bright
+ * stars and is wrong by what these leave open (`ofOne` is what one of them would leave), and where the optics deform stars,
+ * in proportion to how much the widths change over the frame (`ofChange`, for each unit of ln). `least` is left in any case.
+ * In the order of FAULTS: x and y, r2, x2 - y2, 2 x y.
  */
-const widthFaults = { least: [0.006, 0.018, 0.016, 0.008], ofOne: [0.05, 0.03, 0.03, 0.03] };
-const elongationFaults = { least: [0.003, 0.006, 0.005, 0.003], ofOne: [0.05, 0.09, 0.09, 0.05] };
+const widthFaults = {
+  least: [0.002, 0.004, 0.003, 0.002],
+  ofOne: [0.012, 0.03, 0.04, 0.015],
+  ofChange: [0.015, 0.04, 0.02, 0.012],
+};
+const elongationFaults = {
+  least: [0.001, 0.001, 0.001, 0.001],
+  ofOne: [0.015, 0.05, 0.04, 0.04],
+  ofChange: [0.01, 0.02, 0.02, 0.016],
+};
 const gainFault = 0.05;
 /** They grow where stars are narrower than this, by this power of the width, for there the pixels hide the profile. */
 const plainWidthPx = 2.2;
@@ -38,22 +47,24 @@ const mostGrowth = 6;
 const mostGain = 0.2;
 /** Stars that teach a profile have this error of ln(width) or less (a signal to noise of 50), and are at most so many. */
 const teachers = { mostError: 0.023, most: 168 };
-/**
- * Bright stars of the fullest of those 108 frames. With more of them faults are less, as the root of their number: fifteen
- * frames of 26 megapixels with 1,400 to 2,400 were off by 0.4 % in the corners' widths and by 0.001 in e1 and e2.
- */
-const brightStarsKnown = 300;
+/** The widths' change over a frame is read between these quantiles of its samples. */
+const changeBetween = [0.03, 0.97];
 
 /**
- * One-sigma faults of the shapes of a frame whose stars are `widthPx` wide, `taught` of them bright enough to teach:
- * the elongations' gain, and the smooth faults of ln(width), e1 and e2 in the order of FAULTS.
+ * One-sigma faults of the shapes of a frame whose stars are `widthPx` wide, `taught` of them bright enough to teach, and
+ * whose ln(width) changes by `change` over it: the elongations' gain, and the smooth faults of ln(width), e1 and e2 in the
+ * order of FAULTS.
  */
-export function estimateFaults(widthPx: number, taught: number): { gain: number; smooth: number[] } {
-  const many = Math.min(1, Math.sqrt(brightStarsKnown / taught));
-  const growth = many * Math.min(mostGrowth, Math.max(1, (plainWidthPx / widthPx) ** power));
-  const list = ({ least, ofOne }: typeof widthFaults): number[] => {
+export function estimateFaults(
+  widthPx: number,
+  taught: number,
+  change: number,
+): { gain: number; smooth: number[] } {
+  const growth = Math.min(mostGrowth, Math.max(1, (plainWidthPx / widthPx) ** power));
+  const list = ({ least, ofOne, ofChange }: typeof widthFaults): number[] => {
+    const root = Math.sqrt(Math.min(taught, teachers.most));
     const [slope, ...second] = least.map(
-      (left, k) => growth * Math.hypot(left, ofOne[k] / Math.sqrt(Math.min(taught, teachers.most))),
+      (left, k) => growth * Math.hypot(left, ofOne[k] / root, ofChange[k] * change),
     );
     return [slope, slope, ...second];
   };
@@ -74,11 +85,10 @@ export function listExpected(
   umPerPx: number,
 ): Float64Array {
   const expected = listExpectedOptics(halfDiagonalMm);
-  const widths = frames.flatMap((samples) =>
-    Array.from(samples.count, (_, i) => Math.exp(samples.shape[3 * i]) / umPerPx),
-  );
+  const lnWidths = frames.flatMap((samples) => Array.from(samples.count, (_, i) => samples.shape[3 * i]));
+  const [narrow, wide] = changeBetween.map((share) => quantile(lnWidths, share));
   const taught = Math.max(1, ...frames.map(countTeachers));
-  const faults = estimateFaults(median(widths), taught);
+  const faults = estimateFaults(Math.exp(median(lnWidths)) / umPerPx, taught, wide - narrow);
   expected[TERM.gain] = faults.gain;
   expected.set(faults.smooth, FAULTS.first);
   return expected;

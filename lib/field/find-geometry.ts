@@ -1,4 +1,5 @@
 import type { Fault } from "../fault.ts";
+import { agreesWithPitch } from "../frames/match-camera.ts";
 import type { Camera } from "../records/types.ts";
 import type { FrameMeasurement } from "../stars/frame-measurement.ts";
 import { makeFullGeometry, type SensorGeometry } from "./geometry.ts";
@@ -14,7 +15,7 @@ export interface FoundGeometry {
 const largestTrim = 0.02;
 
 type FrameSize = Pick<FrameMeasurement, "file" | "widthPx" | "heightPx"> & {
-  header: Pick<FrameMeasurement["header"], "binning" | "cropOriginPx">;
+  header: Pick<FrameMeasurement["header"], "binning" | "cropOriginPx"> & { pixelPitchUm?: number | null };
 };
 
 function fitsWhole(frame: FrameSize, camera: Camera, binning: number): boolean {
@@ -55,11 +56,29 @@ function placeCrop(frame: FrameSize, camera: Camera, binning: number, origin: { 
 }
 
 /**
+ * Cameras of one size may differ in their pixels: a night of another one would go into the train's history unnoticed but
+ * for the pixel size in its header.
+ */
+function warnOfPitch(frame: FrameSize, camera: Camera, binning: number): string[] {
+  const stated = frame.header.pixelPitchUm ?? null;
+  if (stated === null || agreesWithPitch(stated, camera.pixelPitchUm, binning)) return [];
+  return [
+    `The header of ${frame.file} says pixels of ${stated} um (XPIXSZ) where the record's camera ${camera.name} has ${camera.pixelPitchUm} um; the record's are used. See whether another camera was on the telescope that night.`,
+  ];
+}
+
+/**
  * The frame's place on the record's sensor: whole, binned (by its header, or by its size where that is silent), trimmed
  * by up to 2 % (taken as central, with a warning), or a part whose header tells where it lies. Anything else is a fault:
- * stars of another sensor would be put at wrong field radii.
+ * stars of another sensor would be put at wrong field radii. A pixel size in the header that is not the record's is a warning.
  */
 export function findGeometry(frame: FrameSize, camera: Camera): FoundGeometry | Fault {
+  const found = placeOnSensor(frame, camera);
+  if (isFault(found)) return found;
+  return { ...found, warnings: [...found.warnings, ...warnOfPitch(frame, camera, found.binning)] };
+}
+
+function placeOnSensor(frame: FrameSize, camera: Camera): FoundGeometry | Fault {
   const { binning: told, cropOriginPx: origin } = frame.header;
   const candidates = told === null ? [1, 2, 3, 4] : [told];
   for (const binning of [...candidates, ...(told === 1 ? [2, 3, 4] : [])]) {

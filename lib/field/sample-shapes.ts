@@ -1,4 +1,4 @@
-import { estimateMadSigma, median } from "../maths/statistics.ts";
+import { estimateMadSigma, median, quantile } from "../maths/statistics.ts";
 import { listUsableStars, STAR_FLAGS, type StarTable } from "../stars/star-table.ts";
 import type { ShapeSamples } from "./field-model.ts";
 import { locateOnSensor, type SensorGeometry } from "./geometry.ts";
@@ -15,6 +15,13 @@ const leastError = { lnWidth: 0.006, e: 0.008 };
  * of the half-maximum contour's by 5 to 25 % where it is above 0.1.
  */
 const deformedShare = { lnWidth: 0.03, e: 0.1 };
+
+/**
+ * Share of the growth of ln(width) over the frame's narrow stars by which ln(width) and e may be off: a wave-optics model
+ * of one wavelength, and one profile for stars of a width, are wrong together by 1 to 2 % where stars are twice as wide
+ * (from drawn and measured frames). Beyond `most` it grows no further.
+ */
+const grownShare = { lnWidth: 0.025, e: 0.03, most: 1, narrow: 0.1 };
 
 /** Where a table brings no errors (imported ones may not): a moderately good star's. */
 const assumedError = { lnWidth: 0.03, e: 0.04 };
@@ -129,10 +136,23 @@ export function sampleShapes(stars: StarTable, geometry: SensorGeometry, most: n
   const samples = collectCells(listShapes(stars, geometry), geometry, most);
   const n = samples.count.length;
   const [common1, common2] = [1, 2].map((k) => median(samples.shape.filter((_, i) => i % 3 === k)));
+  const narrow = quantile(
+    samples.shape.filter((_, i) => i % 3 === 0),
+    grownShare.narrow,
+  );
   for (let i = 0; i < n; i++) {
     const beyond = Math.hypot(samples.shape[3 * i + 1] - common1, samples.shape[3 * i + 2] - common2);
-    samples.error[2 * i] = Math.hypot(samples.error[2 * i], deformedShare.lnWidth * beyond);
-    samples.error[2 * i + 1] = Math.hypot(samples.error[2 * i + 1], deformedShare.e * beyond);
+    const grown = Math.min(grownShare.most, Math.max(0, samples.shape[3 * i] - narrow));
+    samples.error[2 * i] = Math.hypot(
+      samples.error[2 * i],
+      deformedShare.lnWidth * beyond,
+      grownShare.lnWidth * grown,
+    );
+    samples.error[2 * i + 1] = Math.hypot(
+      samples.error[2 * i + 1],
+      deformedShare.e * beyond,
+      grownShare.e * grown,
+    );
   }
   return samples;
 }

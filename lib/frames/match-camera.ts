@@ -64,15 +64,16 @@ function readCropOrigin(frame: FrameSize, binning: number): { x: number; y: numb
 }
 
 /** The header's pixel size should be the camera's, or that of its binned pixels (writers differ in which they give). */
+export function agreesWithPitch(statedUm: number, pixelPitchUm: number, binning: number): boolean {
+  return [1, binning].some((factor) => Math.abs(statedUm / (pixelPitchUm * factor) - 1) < 0.01);
+}
+
 function checkPitch(frame: FrameSize, camera: CameraSize, binning: number, warnings: string[]): void {
   const stated = frame.header.pixelPitchUm;
-  if (stated === null) return;
-  const agrees = [1, binning].some((factor) => Math.abs(stated / (camera.pixelPitchUm * factor) - 1) < 0.01);
-  if (!agrees) {
-    warnings.push(
-      `The file's header says pixels of ${stated} um, the record ${camera.pixelPitchUm} um${binning > 1 ? ` binned ${binning} x ${binning}` : ""}; the record's were used.`,
-    );
-  }
+  if (stated === null || agreesWithPitch(stated, camera.pixelPitchUm, binning)) return;
+  warnings.push(
+    `The file's header says pixels of ${stated} um, the record ${camera.pixelPitchUm} um${binning > 1 ? ` binned ${binning} x ${binning}` : ""}; the record's were used.`,
+  );
 }
 
 function makeSizeFault(frame: FrameSize, camera: CameraSize, binning: number): Fault {

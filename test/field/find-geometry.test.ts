@@ -46,6 +46,20 @@ describe("a frame's place on the sensor", () => {
     expect(corner.y).toBeCloseTo((50 + 0.5 - 2088) * 0.00376, 9);
   });
 
+  it("warns of pixels of 2.4 um in the header where the record has 3.76 um, and takes 7.52 um for the same binned 2 x 2", () => {
+    const withPitch = (one: ReturnType<typeof frame>, pixelPitchUm: number) => ({
+      ...one,
+      header: { ...one.header, pixelPitchUm },
+    });
+    const other = expectGeometry(findGeometry(withPitch(frame(6248, 4176), 2.4), camera));
+    expect(other.warnings.join(" ")).toMatch(/2\.4 um \(XPIXSZ\).*3\.76 um.*another camera/);
+    for (const pitch of [3.76, 7.52]) {
+      expect(expectGeometry(findGeometry(withPitch(frame(3124, 2088, 2), pitch), camera)).warnings).toEqual(
+        [],
+      );
+    }
+  });
+
   it("takes a frame trimmed by less than 2 % as central and says so", () => {
     const found = expectGeometry(findGeometry(frame(6224, 4168), camera));
     expect(found.geometry.offsetMm).toEqual({ x: 0, y: 0 });

@@ -7,8 +7,14 @@ import { estimateFaults } from "../../lib/field/expected-field.ts";
 import { FAULTS } from "../../lib/field/field-model.ts";
 import { listFaultShares } from "../../lib/field/field-problem.ts";
 import type { FieldOptics, RadialMeans } from "../../lib/field/fit-field.ts";
-import { computeHalfDiagonalMm, locateOnSensor, makeFullGeometry } from "../../lib/field/geometry.ts";
+import {
+  computeHalfDiagonalMm,
+  locateOnSensor,
+  makeFullGeometry,
+  type SensorGeometry,
+} from "../../lib/field/geometry.ts";
 import { makeNormalRandom, makeRandom } from "../../lib/maths/random.ts";
+import { quantile } from "../../lib/maths/statistics.ts";
 import { writeShape } from "../../lib/stars/average-stars.ts";
 import { makeStarTable, type StarTable } from "../../lib/stars/star-table.ts";
 
@@ -136,6 +142,15 @@ function stateErrors(snr: number): { width: number; e: number } {
   return { width: (0.8 + 0.45 * faint) / snr, e: (1.22 + 0.9 * faint) / snr };
 }
 
+/** How far ln(width) changes from place to place: over a mesh of 5 x 5, less its extremes. */
+function measureChange(shapes: ShapeReader, geometry: SensorGeometry): number {
+  const parts = [-0.48, -0.24, 0, 0.24, 0.48];
+  const widths = parts.flatMap((u) =>
+    parts.map((v) => shapes(u * geometry.sensorWidthMm, v * geometry.sensorHeightMm)[0]),
+  );
+  return quantile(widths, 0.97) - quantile(widths, 0.03);
+}
+
 /**
  * A star table with the true shapes, and noise and faults as measured stars have them (test/references/field-cases says
  * how the two were held side by side): signal to noise from 15 upwards with many faint stars; a scatter of 0.5 % from star
@@ -153,8 +168,8 @@ export function drawStarTable(
   const { geometry } = optics;
   const half = computeHalfDiagonalMm(geometry);
   const snrs = Array.from({ length: options.stars }, () => Math.min(2000, 16 * (1 - random()) ** -0.8));
-  const teachers = Math.min(168, Math.max(1, snrs.filter((snr) => snr > 50).length));
-  const faults = estimateFaults(Math.exp(shapes(0, 0)[0]), teachers);
+  const teachers = Math.max(1, snrs.filter((snr) => snr > 50).length);
+  const faults = estimateFaults(Math.exp(shapes(0, 0)[0]), teachers, measureChange(shapes, geometry));
   const common = 0.008 * normal();
   const smooth = faults.smooth.map((sigma) => sigma * normal());
   const gain = 1 + faults.gain * normal();
