@@ -40,6 +40,7 @@ export function makeLightSection(results: TrainResults, test: TestResults): Page
       ...(lightCause === null || lightCause === undefined ? [] : [lightCause.sentence]),
       ...(illumination === null && rings !== null ? [sayForetold(rings)] : []),
       ...sayRingFit(lightCause),
+      ...(main === null ? [] : sayFlatness(main.centre)),
       ...agreements.filter(({ b }) => b === test.id).map(sayAgreement),
     ],
     facts: main === null ? [] : listLightFacts(main),
@@ -63,6 +64,19 @@ function sayRingFit(cause: TestResults["lightCause"]): string[] {
   if (ring === null || ring === undefined || ring.clearDiameter.value === null) return [];
   return [
     `The shape of the fall-off fits best the edge of the ${ring.part} with ${formatWithInterval(ring.clearDiameter)} clear; on record are ${formatPlain(ring.recordedMm)} mm.`,
+  ];
+}
+
+/** The place of the brightest point is asked for to half a millimetre; nearly flat light does not have it so sharp. */
+const sharpPlaceMm = 0.5;
+
+/** A sentence where the light about its brightest point is too flat for a place: what noise leaves of it. */
+export function sayFlatness({ x, y }: Light["centre"]): string[] {
+  if (x.value === null || y.value === null) return [];
+  const [alongX, alongY] = [(x.hi - x.lo) / 2, (y.hi - y.lo) / 2];
+  if (Math.max(alongX, alongY) <= sharpPlaceMm) return [];
+  return [
+    `The light is so flat about its brightest point that the point’s place is known only to ${alongX.toFixed(1)} mm along x and ${alongY.toFixed(1)} mm along y.`,
   ];
 }
 
