@@ -1,3 +1,4 @@
+import { factorCholesky, invertCholesky } from "../maths/linear.ts";
 import { fitHuber } from "../maths/robust-fit.ts";
 import type { EdgeStretch } from "./edge-measurement.ts";
 import type { Estimate } from "./measure-shift.ts";
@@ -15,6 +16,11 @@ export interface EdgeShift {
 /** An arc shorter than this cannot tell a shift from a larger disc, degrees. */
 export const leastArcDeg = 120;
 const fewestStretches = 5;
+/**
+ * A stretch's fringe errs by no less than this, px, however well few stretches happen to agree: mountains and plains shift the
+ * edge of one colour's coarse sites against another's (scatter on drawn limbs of 120 to 200 degrees).
+ */
+const leastFringeErrorPx = 0.06;
 
 /** Length of arc that the stretches cover from the first to the last, degrees, the largest gap left out. */
 export function measureArc(stretches: readonly EdgeStretch[]): number {
@@ -45,10 +51,25 @@ export function fitEdgeShift(
   const fit = fitHuber(design, fringePx, 3);
   if (fit === null) return null;
   const freedom = Math.max(1, used.length - 3);
+  const least = findLeastErrors(design);
   const read = (k: number): Estimate => ({
     value: fit.coefficients[k],
-    error: fit.standardErrors[k],
+    error: Math.max(fit.standardErrors[k], least[k]),
     freedom,
   });
   return { grow: read(0), x: read(1), y: read(2), fringePx, leftPx: [...fit.residuals] };
+}
+
+/** Errors of the three terms by least squares with the least error of each stretch. */
+function findLeastErrors(design: readonly number[]): number[] {
+  const normal = new Float64Array(9);
+  for (let at = 0; at < design.length; at += 3) {
+    for (let i = 0; i < 3; i++) {
+      for (let j = 0; j < 3; j++) normal[3 * i + j] += design[at + i] * design[at + j];
+    }
+  }
+  const factor = factorCholesky(normal, 3);
+  if (factor === null) return [0, 0, 0];
+  const inverse = invertCholesky(factor, 3);
+  return [0, 4, 8].map((k) => leastFringeErrorPx * Math.sqrt(inverse[k]));
 }
