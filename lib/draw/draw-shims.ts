@@ -43,8 +43,12 @@ export function drawShims(results: TrainResults, testIndex: number): Figure | nu
     drawText(listLeft + 142, 34, "made of", { class: "soft" }) +
     drawLine(listLeft, 41, figureWidth - 12, 41, { stroke: colours.rule, "stroke-width": 0.8 });
   const id = makeFigureId("fig-moves", test.id, testIndex);
-  const thickest = places.reduce((most, next) => (next.moveUm > most.moveUm ? next : most));
-  const title = `The thickest shim, ${thickest.moveUm.toFixed(0)}\u00a0µm, goes to ${thickest.angleDeg.toFixed(0)}°`;
+  const thickest = Math.max(...places.map(({ moveUm }) => Math.round(moveUm)));
+  const angles = places
+    .filter(({ moveUm }) => Math.round(moveUm) === thickest)
+    .map(({ angleDeg }) => `${angleDeg.toFixed(0)}°`);
+  const shims = angles.length === 1 ? "The thickest shim" : "The thickest shims";
+  const title = `${shims}, ${thickest}\u00a0µm, ${angles.length === 1 ? "goes" : "go"} to ${angles.join(" and ")}`;
   const subtitle = `Shims under the flange that lay the sensor along the focal surface, ${nameTest(test)}; filled marks carry shims.`;
   const alternative = `Plan of ${places.length} places for shims of ${nameTrain(results)} over the sensor. ${places
     .map(({ number, moveUm }) => `Place ${number}: ${moveUm.toFixed(0)} µm.`)
