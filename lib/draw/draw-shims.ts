@@ -47,8 +47,8 @@ export function drawShims(results: TrainResults, testIndex: number): Figure | nu
   const angles = places
     .filter(({ moveUm }) => Math.round(moveUm) === thickest)
     .map(({ angleDeg }) => `${angleDeg.toFixed(0)}°`);
-  const shims = angles.length === 1 ? "The thickest shim" : "The thickest shims";
-  const title = `${shims}, ${thickest}\u00a0µm, ${angles.length === 1 ? "goes" : "go"} to ${angles.join(" and ")}`;
+  const [named, goes] = angles.length === 1 ? ["shim", "goes"] : ["shims", "go"];
+  const title = `The thickest ${named}, ${thickest}\u00a0µm, ${goes} to ${angles.join(" and ")}`;
   const subtitle = `Shims under the flange that lay the sensor along the focal surface, ${nameTest(test)}; filled marks carry shims.`;
   const alternative = `Plan of ${places.length} places for shims of ${nameTrain(results)} over the sensor. ${places
     .map(({ number, moveUm }) => `Place ${number}: ${moveUm.toFixed(0)} µm.`)
