@@ -29,13 +29,16 @@ export interface SitePages {
 }
 
 /** The engine that compiled the templates of an earlier run on this thread, and the digest of those templates. */
-let compiled: { templates: string; environment: unknown } | null = null;
+let compiled: { templates: string; environment: { extensionsList: unknown[] } } | null = null;
 
 /** Templates are compiled once a thread, not once a run: a site of many trains is made in many runs. */
 function keepTemplates(config: UserConfig): void {
   const templates = hashCode(["templates/pages", "templates/parts"]);
-  if (compiled?.templates === templates) config.setLibrary("njk", compiled.environment);
-  else
+  if (compiled?.templates === templates) {
+    // Every run puts its own in; those of earlier runs would hold on to all their pages.
+    compiled.environment.extensionsList.length = 0;
+    config.setLibrary("njk", compiled.environment);
+  } else
     config.on("eleventy.engine.njk", ({ environment }) => {
       compiled = { templates, environment };
     });

@@ -3,7 +3,10 @@ declare module "@11ty/eleventy" {
   export interface UserConfig {
     addGlobalData(name: string, value: unknown): void;
     on(event: "eleventy.after", listener: () => Promise<void>): void;
-    on(event: "eleventy.engine.njk", listener: (engine: { environment: unknown }) => void): void;
+    on(
+      event: "eleventy.engine.njk",
+      listener: (engine: { environment: { extensionsList: unknown[] } }) => void,
+    ): void;
     setLibrary(name: "njk", environment: unknown): void;
     addFilter(name: string, filter: (...values: never[]) => unknown): void;
     addTransform(
