@@ -55,11 +55,16 @@ function listFieldFacts(test: TestResults): { label: string; value: string }[] {
   ];
   return facts.map(([label, quantity, sign]) => ({
     label,
-    value:
-      quantity.value === null
-        ? `cannot tell: ${quantity.why.charAt(0).toLowerCase()}${quantity.why.slice(1)}`
-        : write(quantity, sign),
+    value: quantity.value === null ? sayUnknown(quantity.why, field.why) : write(quantity, sign),
   }));
+}
+
+/** Why a number is not known, by its first sentence, unless the note below says just that. */
+function sayUnknown(why: string, note: string): string {
+  const first = why.split(/(?<=[a-z])\. /)[0].replace(/\.$/, "");
+  return note.includes(first)
+    ? "cannot tell"
+    : `cannot tell: ${first.charAt(0).toLowerCase()}${spellUnits(first.slice(1))}`;
 }
 
 const none: Quantity = { value: null, unit: "ratio", why: "No zone, or no sweep, of this test tells it." };

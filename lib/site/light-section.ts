@@ -10,6 +10,7 @@ import {
   makeTextCell,
   type PageTable,
 } from "./page-table.ts";
+import { spellUnits } from "./spell-units.ts";
 
 /** What the page says of the light of one test. */
 export interface PageLight {
@@ -42,7 +43,7 @@ export function makeLightSection(results: TrainResults, test: TestResults): Page
       ...sayRingFit(lightCause),
       ...(main === null ? [] : sayFlatness(main.centre)),
       ...agreements.filter(({ b }) => b === test.id).map(sayAgreement),
-    ],
+    ].map(spellUnits),
     facts: main === null ? [] : listLightFacts(main),
     tables: [
       ...(channels.length === 0 ? [] : [makeLightTable(test, channels)]),
