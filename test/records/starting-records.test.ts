@@ -45,11 +45,13 @@ describe("starting records", () => {
     "of a test reads without a fault with $key switched on",
     async ({ key, text }) => {
       const alone = key === "starTable" ? text.replace(/^frames:.*$/m, "") : text;
-      const stars = testFile.replace("test.yaml", "stars.csv");
+      const beside = (name: string) => testFile.replace("test.yaml", name);
       const { faults, content } = await readFiles({
         [trainFile]: train,
         [testFile]: alone,
-        [stars]: "X,Y\n",
+        [beside("stars.csv")]: "X,Y\n",
+        [beside("guiding.csv")]: "time_s,ra_arcsec,dec_arcsec\n",
+        [beside("wind.csv")]: "time_s,speed_m_s\n",
       });
       expect(faults).toEqual([]);
       const { record } = content.trains[0].tests[0];
