@@ -47,8 +47,8 @@ export function readAlongUm(set: DefocusedStars, tangentialUm: number, sagittalU
   const u = (sign * tangentialUm) / set.stepUm;
   const v = (sign * sagittalUm) / set.stepUm + last;
   const read = (i: number, j: number) => {
-    // Negating both heights changes nothing.
-    const [row, column] = i < 0 ? [-i, 2 * last - j] : [i, j];
+    // Negating both heights changes nothing; of the first row, too, only the half from 0 on is stored.
+    const [row, column] = i < 0 || (i === 0 && j < last) ? [-i, 2 * last - j] : [i, j];
     return set.alongUm[Math.min(last, row)][Math.max(0, Math.min(2 * last, column))];
   };
   const [i, j] = [Math.floor(u), Math.floor(v)];

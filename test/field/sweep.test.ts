@@ -121,6 +121,28 @@ describe("fitSweep(request) on stars drawn by physical optics", () => {
     }
   });
 
+  it("finds a surface one of whose foci is nearly flat, c -0.12 and A -0.09, within 3 um rms, 4 um across and 5 %", () => {
+    const surface = { ...tilted, tiltX: 0.7, tiltY: -0.5, curvature: -0.12 };
+    const { sweep: flat } = fitSweep(request({ surface, seed: 5 }));
+    expect(compareSurfaces(flat!, surface)).toBeLessThan(3);
+    const across = Math.hypot(known(flat!.tiltX).value - 0.7, known(flat!.tiltY).value + 0.5) * 28.26;
+    expect(across).toBeLessThan(4);
+    expect(Math.abs(known(flat!.curvature).value / -0.12 - 1)).toBeLessThan(0.05);
+    expect(Math.abs(known(flat!.astigmatism).value / -0.09 - 1)).toBeLessThan(0.08);
+  });
+
+  it("finds the surface within 4 um rms without astigmatism, where tilt and a shifted centre are one, and its tilt's interval says so (seeds 1 to 6)", () => {
+    const surface = { ...tilted, astigmatism: 0 };
+    const across = Math.hypot(tilted.tiltX, tilted.tiltY) * 28.26;
+    for (let seed = 1; seed <= 6; seed++) {
+      const { sweep: found } = fitSweep(request({ surface, seed }));
+      expect(compareSurfaces(found!, surface)).toBeLessThan(4);
+      const tilt = known(found!.tiltAcross);
+      expect(tilt.lo).toBeLessThan(across);
+      expect(tilt.hi).toBeGreaterThan(across);
+    }
+  });
+
   it("says of each corner what the common focus costs, most where the surface lies farthest", () => {
     const corners = sweep!.corners!;
     const costs = Object.values(corners).map(({ cost }) => known(cost).value);
