@@ -70,6 +70,16 @@ export function readSeeing(fit: FieldFit, field: Float64Array): number {
   return ((sum / fit.problem.frames.length) * arcsecPerPx) / umPerPx;
 }
 
+/** The same reading, taken once of each field: several results ask for it, and it needs a grid of widths of its own. */
+function readOnce<Value>(read: (field: Float64Array) => Value): (field: Float64Array) => Value {
+  const known = new Map<Float64Array, Value>();
+  return (field) => {
+    const found = known.get(field) ?? read(field);
+    known.set(field, found);
+    return found;
+  };
+}
+
 function withModel(quantity: Quantity): Quantity {
   return quantity.value === null ? quantity : { ...quantity, source: model };
 }
@@ -127,7 +137,7 @@ export function makeFieldResults(
   const gradient = stateSize(best, draws, readTilt, 1, "um/mm", stars);
   const toArcmin = (slope: number): number => (Math.atan(slope / 1000) * 180 * 60) / Math.PI;
   const direction = stateDirection(best, draws, readTilt, 1, noTilt, stars);
-  const tracking = (field: Float64Array): [number, number] => readTracking(fit, field);
+  const tracking = readOnce((field) => readTracking(fit, field));
   const trackingSize = stateSize(best, draws, tracking, 1, "ratio", stars);
   return {
     defocus: signed(readDefocus, "um"),

@@ -57,13 +57,11 @@ const nearCorner = 0.65;
 
 const shape = new Float64Array(3);
 
-/** Mean components of a field over places, mean over the frames. */
-function averageModel(
-  fit: FieldFit,
-  field: Float64Array,
-  places: readonly { x: number; y: number }[],
-): [number, number] {
-  let [radial, crossed] = [0, 0];
+type Places = readonly { x: number; y: number }[];
+
+/** Mean components of a field over each of several lists of places, mean over the frames. */
+function averageModel(fit: FieldFit, field: Float64Array, lists: readonly Places[]): [number, number][] {
+  const sums = lists.map((): [number, number] => [0, 0]);
   fit.problem.frames.forEach(({ focusOffsetUm }, f) => {
     const own = placeNight(f);
     const night = prepareNight(
@@ -72,24 +70,20 @@ function averageModel(
       field[own + NIGHT.e2],
       fit.optics,
     );
-    for (const { x, y } of places) {
-      evaluateShape(
-        field,
-        night,
-        focusOffsetUm + field[own + NIGHT.focus],
-        fit.optics.focalRatio,
-        x,
-        y,
-        shape,
-        0,
-      );
-      const [along, aside] = turnToRadius(shape[1], shape[2], x, y);
-      radial += along;
-      crossed += aside;
-    }
+    const focusUm = focusOffsetUm + field[own + NIGHT.focus];
+    lists.forEach((places, k) => {
+      for (const { x, y } of places) {
+        evaluateShape(field, night, focusUm, fit.optics.focalRatio, x, y, shape, 0);
+        const [along, aside] = turnToRadius(shape[1], shape[2], x, y);
+        sums[k][0] += along;
+        sums[k][1] += aside;
+      }
+    });
   });
-  const count = places.length * fit.problem.frames.length;
-  return [radial / count, crossed / count];
+  return sums.map(([radial, crossed], k) => {
+    const count = lists[k].length * fit.problem.frames.length;
+    return [radial / count, crossed / count];
+  });
 }
 
 /** What the stars near a corner show beyond the best field, and its error; and how many they are. */
@@ -141,8 +135,10 @@ export type CornerVerdict = Verdict<CornerClass> & {
  */
 export function judgeCorners(fit: FieldFit, seed: number): Record<Corner, CornerVerdict> {
   const normal = makeNormalRandom(makeRandom(seed));
-  const verdicts = CORNERS.map((corner): [Corner, CornerVerdict] => {
-    const places = listCornerPlaces(corner, fit).filter((_, k) => k % 3 === 0);
+  const places = CORNERS.map((corner) => listCornerPlaces(corner, fit).filter((_, k) => k % 3 === 0));
+  const drawn = fit.draws.filter((_, k) => k % 2 === 0).map((draw) => averageModel(fit, draw, places));
+  const model = averageModel(fit, fit.parameters, places);
+  const verdicts = CORNERS.map((corner, c): [Corner, CornerVerdict] => {
     const beyond = averageRemainder(fit, corner);
     const trust = modelMiss ** 2 / (modelMiss ** 2 + beyond.error ** 2);
     const left = Number.isFinite(beyond.error) ? Math.sqrt(trust) * beyond.error : modelMiss;
@@ -150,10 +146,8 @@ export function judgeCorners(fit: FieldFit, seed: number): Record<Corner, Corner
       radial + trust * beyond.radial + shake * left * normal(),
       crossed + trust * beyond.crossed + shake * left * normal(),
     ];
-    const draws = fit.draws
-      .filter((_, k) => k % 2 === 0)
-      .map((draw) => correct(averageModel(fit, draw, places), 1));
-    const best = correct(averageModel(fit, fit.parameters, places), 0);
+    const draws = drawn.map((corners) => correct(corners[c], 1));
+    const best = correct(model[c], 0);
     const beliefs = countClasses(draws, CORNER_CLASSES, ([radial, crossed]) =>
       classifyCorner(radial, crossed),
     );
