@@ -61,14 +61,22 @@ export function computeLightShare(
   return Math.min(1, Math.max(0, open / (Math.PI * (1 - obstruction ** 2))));
 }
 
-/** Mean over the sensor's four corners of the share that the apertures leave. */
+/**
+ * Mean over the sensor's four corners of the share that the apertures leave; with `fraction`, at that part of the way
+ * from the centre to each. Where no part is off centre the four are alike by symmetry, and one is computed.
+ */
 export function computeCornerShare(
   beam: Beam,
   apertures: readonly Aperture[],
   sensor: { widthMm: number; heightMm: number },
+  fraction = 1,
 ): number {
-  const corners = listCornerPoints(sensor);
-  return corners.reduce((sum, { point }) => sum + computeLightShare(beam, apertures, point), 0) / 4;
+  const centred = apertures.every(({ offsetMm }) => offsetMm.x === 0 && offsetMm.y === 0);
+  const corners = centred ? listCornerPoints(sensor).slice(0, 1) : listCornerPoints(sensor);
+  const shares = corners.map(({ point }) =>
+    computeLightShare(beam, apertures, { x: point.x * fraction, y: point.y * fraction }),
+  );
+  return shares.reduce((sum, share) => sum + share, 0) / shares.length;
 }
 
 /** The very corners, mm from the sensor's centre. */

@@ -101,13 +101,14 @@ export function makeRingResults(train: TrainRecord, sensor: Sensor): RingResults
   // The ring to ask about: the one that limits, or would first.
   const place = limiting ?? findNarrowest(beams[0], apertures, sensor);
   const wider = findNextWider(apertures[place].clearDiameterMm);
-  const smallest = (k: number) =>
+  const smallest = apertures.map((_, k) =>
     makeRange(
       beams.map((beam) => findSmallestDiameter(beam, apertures, k, asked.percent / 100, sensor)),
       "mm",
       `The other rings alone leave less than ${asked.percent} % at the corner.`,
       working,
-    );
+    ),
+  );
   return {
     list: apertures.map(({ part, clearDiameterMm, fromSensorMm, offsetMm }, k) => ({
       part,
@@ -115,7 +116,7 @@ export function makeRingResults(train: TrainRecord, sensor: Sensor): RingResults
       fromSensorMm,
       corner: alone[k],
       offsetMm,
-      smallest: smallest(k),
+      smallest: smallest[k],
     })),
     together: share(apertures),
     limitingRing: limiting === null ? null : apertures[limiting].part,
@@ -124,7 +125,7 @@ export function makeRingResults(train: TrainRecord, sensor: Sensor): RingResults
     exitPupilMm: path.beam.exitPupilMm,
     assumption,
     asked,
-    sizes: listSizes(place, apertures[place], smallest(place), asked.percent, size),
+    sizes: listSizes(place, apertures[place], smallest[place], asked.percent, size),
     nextWider: wider === null ? null : size(place, wider.name, wider.clearDiameterMm),
     profile: makeProfile(beams, apertures, sensor),
   };
@@ -200,18 +201,12 @@ function listSizes(
 
 /** Along the half-diagonals, mean of the four: what a ring of field radius shows where no part is off centre. */
 function makeProfile(beams: readonly Beam[], apertures: readonly Aperture[], sensor: Sensor) {
-  const corners = listCornerPoints(sensor);
   const half = Math.hypot(sensor.widthMm, sensor.heightMm) / 2;
   const rMm = Array.from({ length: profileSteps + 1 }, (_, k) =>
     Number(((half * k) / profileSteps).toFixed(4)),
   );
   const along = (beam: Beam, list: readonly Aperture[]) =>
-    rMm.map((r) => {
-      const shares = corners.map(({ point }) =>
-        computeLightShare(beam, list, { x: (point.x * r) / half, y: (point.y * r) / half }),
-      );
-      return Number((25 * shares.reduce((sum, value) => sum + value, 0)).toFixed(4));
-    });
+    rMm.map((r) => Number((100 * computeCornerShare(beam, list, sensor, r / half)).toFixed(4)));
   return {
     rMm,
     together: along(beams[0], apertures),
