@@ -4,14 +4,26 @@ import { restoreStars, STORED_NAMES, type StoredStars } from "./star-digits.ts";
 
 /** Longer than any measurement of ours gets; a damaged or hostile file is not to fill the memory. */
 const mostStars = 2_000_000;
-const column = z.array(z.number().nullable()).max(mostStars);
+/** Looked through in a plain loop: a frame has a hundred thousand of these numbers, a site thousands of frames. */
+const column = z.custom<(number | null)[]>(
+  (list) =>
+    Array.isArray(list) &&
+    list.length <= mostStars &&
+    list.every((value) => value === null || Number.isFinite(value)),
+);
+const flags = z.custom<number[]>(
+  (list) =>
+    Array.isArray(list) &&
+    list.length <= mostStars &&
+    list.every((value) => Number.isInteger(value) && value >= 0 && value <= 65535),
+);
 const text = z.string().max(4000);
 const known = z.number().nullable();
 
 const storedStars = z
   .object({
     ...Object.fromEntries(STORED_NAMES.map((name) => [name, column])),
-    flags: z.array(z.int().min(0).max(65535)).max(mostStars),
+    flags,
   })
   .refine((stars) => Object.values(stars).every((list) => list.length === stars.flags.length), {
     error: "columns of unequal length",

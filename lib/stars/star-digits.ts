@@ -61,12 +61,13 @@ export function restoreStars(stored: StoredStars): StarTable {
   const stars = makeStarTable(stored.flags.length);
   for (const name of STORED_NAMES) {
     if (name === "fwhmPx") continue;
+    const column = stars[name];
     stored[name].forEach((value, row) => {
-      stars[name][row] = value ?? Number.NaN;
+      column[row] = value ?? Number.NaN;
     });
   }
-  stored.flags.forEach((flags, row) => {
-    stars.flags[row] = flags;
+  stars.flags.set(stored.flags);
+  stored.flags.forEach((_, row) => {
     writeShape(stars, row, stored.fwhmPx[row] ?? Number.NaN, stars.e1[row], stars.e2[row]);
   });
   return stars;
