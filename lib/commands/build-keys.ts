@@ -65,7 +65,7 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
     digests.set(train.id, found);
     const analysis = digest("tests", code, listRecords(train, false), found.measured);
     const site = [content.site, content.siteSource, software];
-    const results = digest("results", analysis, listRecords(train, true), site);
+    const results = digest("results without tests", analysis, listRecords(train, true), site);
     trains.set(train.id, { analysis, results, comparisons: [] });
   }
   const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content));

@@ -32,7 +32,6 @@ export function openBuildStore(dir: string): BuildStore {
     },
     keep(kind, key, value) {
       const file = nameFile(kind, key);
-      if (existsSync(file)) return;
       mkdirSync(join(dir, kind), { recursive: true });
       const temporary = `${file}.${process.pid}-${threadId}.part`;
       writeFileSync(temporary, JSON.stringify(value));

@@ -4,7 +4,7 @@ import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { analyse, compare, type MeasurementSource, report } from "../pipeline.ts";
 import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
 import type { Comparison, TestResults, TrainResults } from "../report/results.ts";
-import type { BuildStore } from "./build-store.ts";
+import type { BuildStore, StoredKind } from "./build-store.ts";
 import { openBuildStore } from "./build-store.ts";
 import { openComputedStore } from "./computed-store.ts";
 import { readMatched } from "./matched-store.ts";
@@ -54,22 +54,30 @@ async function listFaults(work: () => Promise<void>): Promise<Fault[]> {
 /** Steps 4 and 5 for one train, unless its results are in the store; yields the faults that stood in the way. */
 export async function evaluateTrain({ setting, train, keys }: TrainJob): Promise<Fault[]> {
   const store = openBuildStore(setting.storeDir);
-  if (store.has("results", keys.results)) return [];
+  if (store.has("results", keys.results) && store.has("tests", keys.analysis)) return [];
   return listFaults(async () => {
-    const tests = store.find<TestResults[]>("tests", keys.analysis) ?? (await analyseTrain(setting, train));
-    store.keep("tests", keys.analysis, tests);
+    let tests = store.find<TestResults[]>("tests", keys.analysis);
+    if (tests === null) {
+      store.keep("tests", keys.analysis, await analyseTrain(setting, train));
+      // As a later run reads them: a first build and a later one give the same bytes.
+      tests = findStored<TestResults[]>(store, "tests", keys.analysis);
+    }
     const content = { ...setting.content, trains: [train], comparisons: [] };
-    store.keep("results", keys.results, report(train, tests, content, setting.software));
+    const results = report(train, tests, content, setting.software);
+    // The tests, most of a train's results, are kept once.
+    const stored: StoredResults = { ...results, tests: keys.analysis };
+    store.keep("results", keys.results, stored);
   });
 }
+
+/** A train's results with the name of its tests' results in their place. */
+type StoredResults = Omit<TrainResults, "tests"> & { tests: string };
 
 async function analyseTrain(setting: BuildSetting, train: TrainEntry): Promise<TestResults[]> {
   const byTest = await readMeasured([train]);
   useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.code));
   try {
-    const tests = analyse(train, (owner, test) => byTest.get(nameTest(owner, test)) ?? null);
-    // As a later run reads them: a first build and a later one give the same bytes.
-    return JSON.parse(JSON.stringify(tests)) as TestResults[];
+    return analyse(train, (owner, test) => byTest.get(nameTest(owner, test)) ?? null);
   } finally {
     useMemory(null);
   }
@@ -106,10 +114,15 @@ export async function evaluateComparison(job: ComparisonJob): Promise<Fault[]> {
 }
 
 /** What an earlier job of the same build has put into the store. */
+function findStored<Value>(store: BuildStore, kind: StoredKind, key: string): Value {
+  const value = store.find<Value>(kind, key);
+  if (value === null) throw new Error(`${kind} of a train vanished from the build's store`);
+  return value;
+}
+
 function readResults(store: BuildStore, key: string): TrainResults {
-  const results = store.find<TrainResults>("results", key);
-  if (results === null) throw new Error("a train's results vanished from the build's store");
-  return results;
+  const stored = findStored<StoredResults>(store, "results", key);
+  return { ...stored, tests: findStored<TestResults[]>(store, "tests", stored.tests) };
 }
 
 /** A train's results with the comparisons it takes part in, as computed before. */
