@@ -6,6 +6,7 @@ import { type Fault, ReportError } from "../fault.ts";
 import type { Content } from "../records/types.ts";
 import type { Comparison } from "../report/results.ts";
 import { buildPlanned, type SiteReport } from "../site/build-site.ts";
+import { checkSite, type KeptFolders } from "../site/check-site.ts";
 import { hashSiteCode } from "../site/template-files.ts";
 import type { TrainSummary } from "../site/train-summary.ts";
 import { makeBuildKeys, type TrainKeys } from "./build-keys.ts";
@@ -15,6 +16,7 @@ import type { ContentMemory } from "./content-memory.ts";
 import { openContentMemory } from "./content-memory.ts";
 import type { BuildSetting, ComparisonJob, TrainJob } from "./evaluate.ts";
 import type { MadePages, PagesJob } from "./make-pages.ts";
+import type { CheckJob } from "./page-tasks.ts";
 import { openPageThreads, type PageThreads } from "./page-threads.ts";
 
 /** Name and version as package.json has them: they stand in every results file. */
@@ -89,6 +91,7 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
       outDir,
       onStep,
       makeTrains: (ids, into) => built.makeTrains(ids, into),
+      checkPages: (root, folders, kept) => built.checkPages(root, folders, kept),
     });
   } finally {
     await built.close();
@@ -183,6 +186,16 @@ class Builder {
     );
     throwFaults(made.map(({ faults }) => faults));
     return made.flatMap(({ summaries }) => summaries);
+  }
+
+  /** Links and ids of written pages; on the threads where those stand already. */
+  async checkPages(root: string, folders: readonly string[], kept: KeptFolders): Promise<Fault[]> {
+    if (this.pool === null) return checkSite(root, folders, kept);
+    const share = Math.ceil(folders.length / this.pool.count);
+    const jobs = Array.from({ length: this.pool.count }, (_, k): CheckJob => {
+      return { root, folders: folders.slice(k * share, (k + 1) * share), kept };
+    });
+    return (await this.pool.run<CheckJob, Fault[]>("check", jobs)).flat();
   }
 
   async close(): Promise<void> {

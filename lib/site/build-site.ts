@@ -1,8 +1,8 @@
-import { ReportError } from "../fault.ts";
+import { type Fault, ReportError } from "../fault.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { Comparison } from "../report/results.ts";
 import { checkNames } from "./check-names.ts";
-import { checkSite } from "./check-site.ts";
+import { checkSite, type KeptFolders, rootFolders } from "./check-site.ts";
 import { cleanTexts } from "./clean-text.ts";
 import type { ComparisonPage } from "./comparison-page.ts";
 import { hashTrain } from "./hash-train.ts";
@@ -39,7 +39,15 @@ export interface SitePlan {
   onStep: (line: string) => void;
   /** Makes the folders of these trains below `into`/trains and says what lists need of them, in the same order. */
   makeTrains: (ids: readonly string[], into: string) => Promise<readonly TrainSummary[]>;
+  /** Looks the written pages of these folders through; left out: here, one after the other. */
+  checkPages?: CheckPages;
 }
+
+export type CheckPages = (
+  root: string,
+  folders: readonly string[],
+  kept: KeptFolders,
+) => readonly Fault[] | Promise<readonly Fault[]>;
 
 export interface SiteReport {
   pages: number;
@@ -112,7 +120,8 @@ async function writeSite(plan: SitePlan, partial: string): Promise<SiteReport> {
     ...changed.map((id) => `trains/${id}`),
     ...plan.comparisons.map(({ id }) => `comparisons/${id}`),
   ];
-  const found = await checkSite(partial, new Set(written), {
+  const { checkPages = checkSite } = plan;
+  const found = await checkPages(partial, [...rootFolders, ...written], {
     dir: outDir,
     folders: new Set([...kept.keys()].map((id) => `trains/${id}`)),
   });

@@ -1,5 +1,4 @@
-import { existsSync, readFileSync } from "node:fs";
-import { readdir } from "node:fs/promises";
+import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { dirname, join, relative, resolve, sep } from "node:path";
 import type { Fault } from "../fault.ts";
 
@@ -67,7 +66,7 @@ function checkPage(
   page: string,
   facts: PageFacts,
   kept: KeptFolders,
-  readIds: (page: string) => Set<string>,
+  readIds: (page: string) => ReadonlySet<string>,
 ): Fault[] {
   const file = relative(root, page).replaceAll("\\", "/");
   const faults: Fault[] = facts.doubled.map((id) => ({
@@ -99,39 +98,53 @@ function checkPage(
     if (target === null || path.startsWith("/") || !existsSync(target)) {
       faults.push(dead(`a link to "${address}", where there is nothing`));
     } else if (anchor !== undefined && anchor !== "" && target.endsWith(".html")) {
-      if (!readIds(target).has(anchor))
-        faults.push(dead(`a link to "${address}", where no element has this id`));
+      const ids = target === page ? facts.ids : readIds(target);
+      if (!ids.has(anchor)) faults.push(dead(`a link to "${address}", where no element has this id`));
     }
   }
   return faults;
 }
 
-/**
- * Every link, picture and reference of the built pages must lead somewhere within the site, and no id stand twice.
- * `changed`: folders whose pages are to be checked beside the site's own; those taken over unchanged were checked when
- * they were made. Gives back every fault; none means the site is whole.
- */
-export async function checkSite(
-  root: string,
-  changed: ReadonlySet<string>,
-  kept: KeptFolders = { dir: root, folders: new Set() },
-): Promise<Fault[]> {
-  const base = resolve(root);
-  const folders = ["", "methods", "glossary", ...changed].map((folder) => join(base, folder));
-  const known = new Map<string, PageFacts>();
-  const read = (page: string): PageFacts => {
-    const facts = known.get(page) ?? readPageFacts(readFileSync(page, "utf8"));
-    known.set(page, facts);
-    return facts;
+/** Folders whose pages every build writes; "" is the site's own. */
+export const rootFolders = ["", "methods", "glossary"];
+
+/** Other pages whose ids are remembered: those of the methods and the glossary, which all pages lead to, and a few more. */
+const mostRemembered = 16;
+
+/** Ids of pages that others lead to. A page's ids are parts of its text, which they would keep in memory: copies are kept. */
+function rememberIds(): (page: string) => ReadonlySet<string> {
+  const known = new Map<string, ReadonlySet<string>>();
+  return (page) => {
+    const ids =
+      known.get(page) ??
+      new Set(JSON.parse(JSON.stringify([...readPageFacts(readFileSync(page, "utf8")).ids])) as string[]);
+    known.delete(page);
+    known.set(page, ids);
+    const [oldest] = known.keys();
+    if (known.size > mostRemembered && oldest !== undefined) known.delete(oldest);
+    return ids;
   };
-  const faults: Fault[] = [];
-  for (const folder of folders) {
-    for (const name of await readdir(folder)) {
-      const page = join(folder, name);
-      // The report as one file is made from a page that is checked here.
-      if (name.endsWith(".html") && !name.endsWith("-report.html"))
-        faults.push(...checkPage(base, page, read(page), kept, (other) => read(other).ids));
-    }
-  }
-  return faults;
+}
+
+/**
+ * Every link, picture and reference of built pages must lead somewhere within the site, and no id stand twice.
+ * `folders`: those whose pages are to be checked, relative to the site; pages taken over unchanged were checked when they
+ * were made. Gives back every fault, in the order of the folders; none means the pages are whole.
+ */
+export function checkSite(
+  root: string,
+  folders: readonly string[],
+  kept: KeptFolders = { dir: root, folders: new Set() },
+): Fault[] {
+  const base = resolve(root);
+  const readIds = rememberIds();
+  return folders.flatMap((folder) => {
+    const dir = join(base, folder);
+    // The report as one file is made from a page that is checked here.
+    const pages = readdirSync(dir).filter((name) => name.endsWith(".html") && !name.endsWith("-report.html"));
+    return pages.flatMap((name) => {
+      const page = join(dir, name);
+      return checkPage(base, page, readPageFacts(readFileSync(page, "utf8")), kept, readIds);
+    });
+  });
 }

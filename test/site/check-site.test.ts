@@ -1,7 +1,7 @@
 import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, describe, expect, it } from "vitest";
-import { checkSite } from "../../lib/site/check-site.ts";
+import { checkSite, rootFolders } from "../../lib/site/check-site.ts";
 import { makeSampleFolder, removeSampleFolders } from "./sample-site.ts";
 
 afterAll(removeSampleFolders);
@@ -12,7 +12,7 @@ async function listFound(html: string): Promise<string[]> {
   writeFileSync(join(dir, "index.html"), html);
   writeFileSync(join(dir, "methods/index.html"), '<p id="here">');
   mkdirSync(join(dir, "glossary"));
-  return (await checkSite(dir, new Set())).map(({ code, found }) => `${code}: ${found}`);
+  return checkSite(dir, rootFolders).map(({ code, found }) => `${code}: ${found}`);
 }
 
 describe("checkSite", () => {
