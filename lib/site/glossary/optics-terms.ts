@@ -179,6 +179,6 @@ export const opticsTerms: readonly Term[] = [
     id: "matched-sampling",
     word: "matched sampling",
     meaning: "Two set-ups compared as if both had the pixels of the coarser one.",
-    measured: "The finer frame is resampled to the coarser pixels by area, and measured again.",
+    measured: "What the coarser pixels would have recorded is made from the finer frame, and measured again.",
   },
 ];
