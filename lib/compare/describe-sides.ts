@@ -1,3 +1,4 @@
+import { formatDate } from "../maths/format-date.ts";
 import type { ComparedSide, Comparison } from "../report/results.ts";
 import { listSpacers } from "../train/stack.ts";
 import type { ComparisonRequest, ComparisonSide } from "./comparison-side.ts";
@@ -14,7 +15,7 @@ function saySpacers(spacersMm: readonly number[]): string {
 /** Two trains are told apart by their names, two states of one train by date and spacers. */
 function labelSide(side: ComparisonSide, other: ComparisonSide): string {
   const { train, test } = side;
-  const date = test === null ? "no test yet" : test.record.date;
+  const date = test === null ? "no test yet" : formatDate(test.record.date);
   if (train.id !== other.train.id) return `${train.record.name}, ${date}`;
   const named = test !== null && test.id !== test.record.date ? `${test.id}, ${date}` : date;
   return `${named}, ${saySpacers(readSpacers(side))}`;

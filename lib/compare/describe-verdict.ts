@@ -99,7 +99,7 @@ export function describeUnit(
 
 function describeSampling({ a, b }: { a: number; b: number }): string {
   if (Math.abs(a / b - 1) < 0.02) return "";
-  return `One pixel is ${sayNumber(a, 2)} arcsec of sky in A and ${sayNumber(b, 2)} in B, so this count speaks of sampling as much as of sharpness.`;
+  return `One pixel is ${sayNumber(a, 2)} arcsec of sky in A and ${sayNumber(b, 2)} arcsec in B, so this count speaks of sampling as much as of sharpness.`;
 }
 
 /** All judgements of the corners with their sentences. */

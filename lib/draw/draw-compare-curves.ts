@@ -44,7 +44,7 @@ const curves: readonly Curve[] = [
   {
     id: "fig-curve-centre",
     along: "onSensor",
-    measure: "Width over the own centre",
+    measure: "Width over that of the own centre",
     axis: "FWHM over the centre’s",
     key: "over_centre",
     subtitle:

@@ -30,7 +30,7 @@ function describeGuiding({
   const share =
     shareOfBlur.value === null
       ? ` ${shareOfBlur.why}`
-      : ` That is at most ${tell(shareOfBlur, 0)} % of the blur at the centre.`;
+      : ` That is at most ${shareOfBlur.value.toFixed(0)} % (${shareOfBlur.lo.toFixed(0)} to ${shareOfBlur.hi.toFixed(0)}) of the blur at the centre.`;
   return [
     `The guide star wandered by ${ra.value.toFixed(2)} arcsec in right ascension and ${dec.value.toFixed(2)} arcsec in declination (RMS within ${length}).${share}`,
   ];
@@ -51,7 +51,7 @@ function describeElongation(elongation: Quantity, tracking: Quantity | null): st
 
 function describeWind({ wind, gusts, windLink }: Omit<NightResults, "sentence">): string[] {
   if (wind.value === null) return [];
-  const blew = `The wind blew at ${wind.value.toFixed(1)} m/s${gusts.value === null ? "" : `, in gusts at ${gusts.value.toFixed(1)}`}`;
+  const blew = `The wind blew at ${wind.value.toFixed(1)} m/s${gusts.value === null ? "" : `, in gusts at ${gusts.value.toFixed(1)} m/s`}`;
   if (windLink.value === null) return [`${blew}.`];
   if (windLink.lo > 0) return [`${blew}; the guiding error grew with it.`];
   return [`${blew}; the guiding error did not measurably grow with it.`];

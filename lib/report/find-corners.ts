@@ -116,7 +116,9 @@ export function findRadialSense(test: TestResults, index: number): Finding[] {
   const radials = CORNERS.map((corner) => zones[corner].radial);
   if (!radials.every(isKnown)) return [];
   const evidence = CORNERS.map((corner) => `tests.${index}.zones.${corner}.radial`);
-  const size = isKnown(zones.corner.radial) ? `; its median is ${stateQuantity(zones.corner.radial)}` : "";
+  const size = isKnown(zones.corner.radial)
+    ? `; their median radial elongation is ${stateQuantity(zones.corner.radial)}`
+    : "";
   if (radials.every(({ lo }) => lo > 0)) {
     const sentence = `In all four corners the stars' long axes point away from the centre${size}.`;
     return [{ name: "long-axes", level: "note", sentence, evidence, action: null }];

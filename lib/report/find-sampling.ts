@@ -23,7 +23,7 @@ export function findSamplingFit(results: TrainResults, tests: readonly TestResul
   const told = `${of} the stars at the centre are ${stateQuantity(width, "px")} wide at half maximum`;
   const verdict =
     width.hi < fewestPx
-      ? "undersampled: the pixels are too coarse for what the sky and the optics gave"
+      ? "undersampled, the pixels are too coarse for what the sky and the optics gave"
       : width.lo > plentyPx
         ? "oversampled: larger pixels, or binning, would lose nothing"
         : width.lo < fewestPx

@@ -69,6 +69,13 @@ function sayUnknown(why: string, note: string): string {
 
 const none: Quantity = { value: null, unit: "ratio", why: "No zone, or no sweep, of this test tells it." };
 
+/** A ratio of widths as what it is above one, percent. */
+function writeAsGrowth(ratio: Quantity): Quantity {
+  if (ratio.value === null) return ratio;
+  const [value, lo, hi] = [ratio.value, ratio.lo, ratio.hi].map((one) => 100 * (one - 1));
+  return { ...ratio, unit: "percent", value, lo, hi };
+}
+
 function makeCornerTable(test: TestResults): PageTable | null {
   const { diagnosis, zones, contrasts, sweep } = test;
   if (diagnosis === null) return null;
@@ -85,7 +92,7 @@ function makeCornerTable(test: TestResults): PageTable | null {
     remarks: [],
     caption: `Corner by corner, ${formatDate(test.date)}: how stars are drawn out, and how sure that is`,
     note: withSweep
-      ? "Out of focus: at the best common focus of the sweep; cost: width there over width at the corner’s own."
+      ? "Out of focus: at the best common focus of the sweep; costs in width: how much wider stars are there than at the corner’s own best focus."
       : null,
     columns: [
       makeColumn("Corner"),
@@ -93,7 +100,7 @@ function makeCornerTable(test: TestResults): PageTable | null {
       makeColumn("Confidence", true),
       makeColumn("Width over centre", true),
       makeColumn("Radial elongation", true),
-      ...(withSweep ? [makeColumn("Out of focus", true), makeColumn("Cost", true)] : []),
+      ...(withSweep ? [makeColumn("Out of focus", true), makeColumn("Costs in width", true)] : []),
     ],
     rows: corners.map((corner) => {
       const verdict = diagnosis.corners[corner];
@@ -104,7 +111,9 @@ function makeCornerTable(test: TestResults): PageTable | null {
         makeTextCell(`${Math.round(100 * verdict.confidence)} %`),
         makeQuantityCell(overCentre),
         makeQuantityCell(radial, { sign: true }),
-        ...(withSweep ? [makeQuantityCell(outOfFocus, { sign: true }), makeQuantityCell(cost)] : []),
+        ...(withSweep
+          ? [makeQuantityCell(outOfFocus, { sign: true }), makeQuantityCell(writeAsGrowth(cost))]
+          : []),
       ];
     }),
     csv: {

@@ -144,6 +144,14 @@ const unitNames = [
   ["oneNight", "Under one night"],
 ] as const;
 
+/** The verdict without what the page's own sections on the nights and on what to shoot say in the same words. */
+function listVerdictSentences({ verdict, nights }: Comparison): string[] {
+  const elsewhere = new Set([...splitSentences(nights.sentence).slice(1), ...nights.shoot]);
+  return splitSentences(verdict.overall)
+    .filter((sentence, k) => k === 0 || !elsewhere.has(sentence))
+    .map(spellUnits);
+}
+
 /** The page's content from the comparison and the figures drawn from it; pure, the same every time. */
 export function makeComparisonPage(
   comparison: Comparison,
@@ -173,7 +181,7 @@ export function makeComparisonPage(
     byline: joinByline(site.author, site.club),
     address: joinAddress(site, comparison.id),
     sides: [makeSide("A", comparison.sides.a, comparison.a), makeSide("B", comparison.sides.b, comparison.b)],
-    overall: splitSentences(spellUnits(comparison.verdict.overall)),
+    overall: listVerdictSentences(comparison),
     units: unitNames.map(([unit, name]) => ({
       name,
       sentence: spellUnits(comparison.verdict[unit].sentence),
@@ -211,7 +219,7 @@ export function makeComparisonPage(
     equipmentTable,
     nightsSentence: spellUnits(comparison.nights.sentence),
     nightsTable,
-    cautions: listCautions(comparison),
+    cautions: listCautions(comparison).map(spellUnits),
     allTables,
     allFigures: placed,
   };

@@ -20,6 +20,9 @@ export const verdictWords: Record<Verdict, string> = {
   cannotTell: "cannot be told",
 };
 
+/** In a row of twelve columns a word has to do; the note below says what it stands for. */
+const shortVerdicts: Record<Verdict, string> = { ...verdictWords, noDifference: "alike" };
+
 const unitRows: readonly [VerdictUnit, string][] = [
   ["px", "In pixels"],
   ["arcsec", "On the sky, each on its own night"],
@@ -142,7 +145,7 @@ function makeZonesOf(
         makeQuantityCell(a, { unit: false }),
         makeQuantityCell(b, { unit: false }),
         makeQuantityCell(difference, { unit: false, sign: true }),
-        ...(verdict === null ? [] : [makeTextCell(verdictWords[comparison.verdict.zones[zone][verdict]])]),
+        ...(verdict === null ? [] : [makeTextCell(shortVerdicts[comparison.verdict.zones[zone][verdict]])]),
       ];
     });
   return {
@@ -150,14 +153,14 @@ function makeZonesOf(
     number: 0,
     remarks: [],
     caption,
-    note,
+    note: `${note} Alike: no difference that matters.`,
     columns: [
       makeColumn("Zone"),
       ...groups.flatMap(({ heading, verdict }) => [
         makeColumn(`A, ${heading}`, true),
         makeColumn(`B, ${heading}`, true),
         makeColumn(`B − A, ${heading}`, true),
-        ...(verdict === null ? [] : [makeColumn(`Verdict, ${heading}`)]),
+        ...(verdict === null ? [] : [makeColumn(`Verdict, ${heading.split(", ")[0]}`)]),
       ]),
     ],
     rows: zones.map((zone) => [makeTextCell(ZONE_WORDS[zone]), ...cells(zone)]),

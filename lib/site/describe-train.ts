@@ -1,6 +1,6 @@
 import type { Corrector, TrainRecord } from "../records/types.ts";
 import type { TrainResults } from "../report/results.ts";
-import { formatPlain, formatQuantity } from "./format-number.ts";
+import { formatFocalRatio, formatPlain, formatQuantity } from "./format-number.ts";
 
 /** The record inside a results object; `train` is plain data there so that the file stays readable by anyone. */
 export function readTrainRecord(results: TrainResults): TrainRecord {
@@ -14,7 +14,9 @@ function describeCorrector(corrector: Corrector | null): string {
 }
 
 const colourFilter = (cfa: string | undefined) =>
-  cfa === undefined || cfa === "none" ? "" : ` behind a ${cfa} colour-filter array`;
+  cfa === undefined || cfa === "none"
+    ? ""
+    : ` behind ${/^[AEFHILMNORSX]/.test(cfa) ? "an" : "a"} ${cfa} colour-filter array`;
 
 /** What the train is, in one sentence made from its record. */
 export function describeTrain(results: TrainResults): string {
@@ -23,7 +25,7 @@ export function describeTrain(results: TrainResults): string {
   const asUsed =
     focalLength.value === null || focalRatio.value === null
       ? ""
-      : `, giving ${formatQuantity(focalLength)} at f/${formatPlain(focalRatio.value)}`;
+      : `, giving ${formatQuantity(focalLength)} at ${formatFocalRatio(focalRatio.value)}`;
   const obstruction =
     telescope.obstructionMm > 0
       ? ` and ${formatPlain(telescope.obstructionMm)} mm of central obstruction`

@@ -9,6 +9,7 @@ import {
   makeQuantityCell,
   makeTextCell,
 } from "./page-table.ts";
+import { spellUnits } from "./spell-units.ts";
 
 /** Everything beside sharpness. */
 export function makeEquipmentTable({ equipment }: Comparison): PageTable {
@@ -32,7 +33,9 @@ export function makeEquipmentTable({ equipment }: Comparison): PageTable {
           ? makeTextCell("")
           : makeQuantityCell(line.change, { sign: line.changeIs === "difference" });
       // Light counts only as a ratio: its numbers have no unit a reader knows.
-      const own = (quantity: Quantity) => (isRelative(line) ? makeTextCell("") : makeQuantityCell(quantity));
+      const sign = line.id === "spacingError";
+      const own = (quantity: Quantity) =>
+        isRelative(line) ? makeTextCell("") : makeQuantityCell(quantity, { sign });
       return [
         makeTextCell(line.name),
         own(line.a),
@@ -40,7 +43,7 @@ export function makeEquipmentTable({ equipment }: Comparison): PageTable {
         line.change === null
           ? change
           : { ...change, text: line.changeIs === "ratio" ? `× ${change.text}` : change.text },
-        makeTextCell(line.explanation),
+        makeTextCell(spellUnits(line.explanation)),
       ];
     }),
     csv: {
@@ -135,7 +138,7 @@ export function makeScaleTable({ scales }: Comparison): PageTable | null {
     number: 0,
     remarks: [],
     caption: "What the measured ratio makes of both sides, with 95 % intervals",
-    note: assumes.at(-1) ?? null,
+    note: assumes.length === 0 ? null : spellUnits(assumes[assumes.length - 1]),
     columns: [makeColumn("What"), makeColumn("A", true), makeColumn("B", true)],
     rows: lines.map(([, name, { a, b }]) => [makeTextCell(name), makeQuantityCell(a), makeQuantityCell(b)]),
     csv: {

@@ -66,14 +66,40 @@ export function formatPlain(value: number): string {
     .replace(/\.$/, "");
 }
 
+/** "f/5.53" or "f/4.8": three figures, as focal ratios are spoken of. */
+export function formatFocalRatio(ratio: number): string {
+  return `f/${Number(ratio.toPrecision(3))}`;
+}
+
 /** Decimals beyond which an exact number of a unit says nothing to someone with a caliper or a ruler. */
 const mostDecimals: Partial<Record<Unit, number>> = {
   mm: 3,
   deg: 3,
   um: 2,
-  px: 3,
+  px: 2,
+  arcsec: 2,
   "arcsec/px": 3,
+  percent: 1,
 };
+
+/**
+ * Decimals beyond which a measured number of a unit means nothing in use, however well stars may fix it: a ratio of focal
+ * lengths to 10 ppm, a focal length to a micrometre (chosen).
+ */
+const finestDecimals: Partial<Record<Unit, number>> = {
+  mm: 3,
+  deg: 3,
+  um: 2,
+  px: 3,
+  arcsec: 3,
+  "arcsec/px": 4,
+  ratio: 5,
+  percent: 2,
+};
+
+function chooseMeasuredDecimals(value: number, lo: number, hi: number, unit: Unit): number {
+  return Math.min(chooseDecimals(value, lo, hi), finestDecimals[unit] ?? 6);
+}
 
 function formatExact(value: number, unit: Unit): string {
   const decimals = Math.min(chooseDecimals(value, value, value), mostDecimals[unit] ?? 6);
@@ -91,7 +117,7 @@ function joinUnit(text: string, unit: Unit): string {
 /** The value with its unit; "not known" where it cannot be told. */
 export function formatQuantity(quantity: Quantity, options: { sign?: boolean; unit?: boolean } = {}): string {
   if (quantity.value === null) return "not known";
-  const decimals = chooseDecimals(quantity.value, quantity.lo, quantity.hi);
+  const decimals = chooseMeasuredDecimals(quantity.value, quantity.lo, quantity.hi, quantity.unit);
   const number =
     quantity.lo === quantity.hi
       ? formatExact(quantity.value, quantity.unit)
@@ -100,11 +126,17 @@ export function formatQuantity(quantity: Quantity, options: { sign?: boolean; un
   return options.unit === false ? signed : joinUnit(signed, quantity.unit);
 }
 
-/** The 95 % interval, "2.28 to 2.35", in the unit of the value; null where the number is exact or not known. */
+/**
+ * The 95 % interval, "2.28 to 2.35", in the unit of the value; null where the number is exact or not known. Where it is finer
+ * than print, its ends are rounded outwards, so that it is never printed narrower than it is.
+ */
 export function formatInterval(quantity: Quantity): string | null {
   if (quantity.value === null || quantity.lo === quantity.hi) return null;
-  const decimals = chooseDecimals(quantity.value, quantity.lo, quantity.hi);
-  return `${formatNumber(quantity.lo, decimals)} to ${formatNumber(quantity.hi, decimals)}`;
+  const { value, lo, hi, unit } = quantity;
+  const decimals = chooseMeasuredDecimals(value, lo, hi, unit);
+  const step = decimals < chooseDecimals(value, lo, hi) ? 10 ** decimals : null;
+  const [from, to] = step === null ? [lo, hi] : [Math.floor(lo * step) / step, Math.ceil(hi * step) / step];
+  return `${formatNumber(from, decimals)} to ${formatNumber(to, decimals)}`;
 }
 
 export { formatDate } from "../maths/format-date.ts";

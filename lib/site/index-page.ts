@@ -2,7 +2,7 @@ import type { SiteRecord } from "../records/types.ts";
 import type { Comparison, TrainResults } from "../report/results.ts";
 import { type ComparisonLink, listComparisons } from "./compared-with.ts";
 import { joinByline, readTrainRecord } from "./describe-train.ts";
-import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
+import { formatDate, formatFocalRatio, formatQuantity } from "./format-number.ts";
 import { findLatestStars, sortNewestFirst } from "./key-numbers.ts";
 import { countFindings } from "./list-findings.ts";
 import type { PageTable } from "./page-table.ts";
@@ -56,7 +56,7 @@ export function makeIndexRow(results: TrainResults): IndexRow {
       makeTextCell(corrector === null ? "none" : corrector.name),
       makeTextCell(camera.name),
       {
-        ...makeTextCell(focalRatio.value === null ? null : `f/${formatPlain(focalRatio.value)}`),
+        ...makeTextCell(focalRatio.value === null ? null : formatFocalRatio(focalRatio.value)),
         sort: focalRatio.value,
       },
       { ...makeTextCell(formatQuantity(imageScale)), sort: imageScale.value },

@@ -1,5 +1,5 @@
 import type { TestResults, TrainResults } from "../report/results.ts";
-import { formatDate, formatInterval, formatPlain, formatQuantity } from "./format-number.ts";
+import { formatDate, formatFocalRatio, formatInterval, formatQuantity } from "./format-number.ts";
 
 export interface KeyNumber {
   label: string;
@@ -41,7 +41,7 @@ export function listKeyNumbers(results: TrainResults): KeyNumber[] {
     },
     {
       label: "Focal ratio",
-      value: sampling.focalRatio.value === null ? "not known" : `f/${formatPlain(sampling.focalRatio.value)}`,
+      value: sampling.focalRatio.value === null ? "not known" : formatFocalRatio(sampling.focalRatio.value),
       interval: null,
       note: null,
       units: null,

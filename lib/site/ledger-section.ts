@@ -35,7 +35,10 @@ function listFacts(ledger: NonNullable<TrainResults["ledger"]>): PageLedger["fac
           : formatWithInterval(expectedCorner),
     },
     { label: "Next move", value: stop ? "none" : formatWithInterval(ledger.nextMove, { sign: true }) },
-    { label: "Made from", value: stop ? null : nameCombination(combination) },
+    {
+      label: "Made from",
+      value: stop || ledger.nextMove.value === null ? null : nameCombination(combination),
+    },
     { label: "Stars drawn out along the radius mean", value: nameRule(radialMeans) },
     { label: "Not counted", value: notes === undefined || notes.length === 0 ? null : notes.join(" ") },
   ];

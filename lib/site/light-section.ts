@@ -95,7 +95,7 @@ function listLightFacts(light: Light): { label: string; value: string }[] {
   const dust =
     light.dust.spots === 0
       ? "none found"
-      : `${light.dust.spots} shadows, ${light.dust.percent.toFixed(1)} % of the frame left out`;
+      : `${light.dust.spots} shadows, ${light.dust.percent.toFixed(1)}\u00a0% of the frame left out`;
   return [
     ...fact("Corners, mean", light.cornerMean),
     ...fact("Signal to noise lost in the corners", light.noiseCost),

@@ -56,6 +56,6 @@ export function countFindings(findings: readonly Finding[]): string {
   const counts = bySeverity
     .map((level) => ({ level, count: findings.filter((finding) => finding.level === level).length }))
     .filter(({ count }) => count > 0)
-    .map(({ level, count }) => `${count} ${level}`);
+    .map(({ level, count }) => `${count} ${level}${level === "note" && count > 1 ? "s" : ""}`);
   return counts.length === 0 ? "none yet" : counts.join(", ");
 }

@@ -37,7 +37,7 @@ export function makeNightSection({ night }: TestResults): PageNight | null {
     notes: [
       ...(hasGuiding
         ? [
-            "Each axis by itself, in arcseconds on the sky, within one exposure; “both together” is the root of the sum of their squares, as many programs show it. The air’s own dance of the guide star is in it.",
+            "Each axis by itself, in arcseconds on the sky, within one exposure; “both together” is the root of the sum of their squares. The air’s own dance of the guide star is in it.",
           ]
         : []),
       ...whys.flatMap((quantity) => (quantity.value === null ? [quantity.why] : [])),

@@ -1,6 +1,7 @@
 import type { DataTable } from "../draw/figure.ts";
 import type { Quantity } from "../maths/quantity.ts";
 import { formatInterval, formatQuantity } from "./format-number.ts";
+import { spellUnits } from "./spell-units.ts";
 
 /** One cell as the page prints it. */
 export interface PageCell {
@@ -50,7 +51,7 @@ export function makeColumn(heading: string, number = false, unit: string | null 
 
 export function makeTextCell(text: string | number | null, href: string | null = null): PageCell {
   return {
-    text: text === null ? "not stated" : String(text),
+    text: text === null ? "not stated" : spellUnits(String(text)),
     interval: null,
     why: null,
     mark: null,
@@ -65,7 +66,7 @@ export function makeQuantityCell(
   options: { sign?: boolean; unit?: boolean } = {},
 ): PageCell {
   return {
-    text: quantity.value === null ? "none" : formatQuantity(quantity, options),
+    text: quantity.value === null ? "not known" : formatQuantity(quantity, options),
     interval: formatInterval(quantity),
     why: quantity.value === null ? quantity.why : null,
     mark: null,
@@ -90,17 +91,19 @@ export function listQuantityCells(quantity: Quantity): (number | null)[] {
     : [quantity.value, quantity.lo, quantity.hi, quantity.n];
 }
 
-/** Numbers the tables in page order and gives each reason for an empty cell its letter. Changes the tables given. */
+/** Numbers the tables in page order, spells their words out and gives each reason for an empty cell its letter. Changes the tables given. */
 export function finishTables(tables: readonly PageTable[]): readonly PageTable[] {
   tables.forEach((table, k) => {
     table.number = k + 1;
+    table.caption = spellUnits(table.caption);
+    table.note = table.note === null ? null : spellUnits(table.note);
     const marks = new Map<string, string>();
     for (const cell of table.rows.flat()) {
       if (cell.why === null) continue;
       cell.mark = marks.get(cell.why) ?? nameMark(marks.size);
       marks.set(cell.why, cell.mark);
     }
-    table.remarks = [...marks].map(([text, mark]) => ({ mark, text }));
+    table.remarks = [...marks].map(([text, mark]) => ({ mark, text: spellUnits(text) }));
   });
   return tables;
 }

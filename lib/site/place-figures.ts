@@ -3,6 +3,7 @@ import { makeFigureId } from "../draw/frame-figure.ts";
 import type { TestResults } from "../report/results.ts";
 import { escapeJson } from "./escape-text.ts";
 import { formatRows } from "./format-rows.ts";
+import { spellUnits } from "./spell-units.ts";
 
 /** A figure with its number on the page and the files beside it. */
 export interface PlacedFigure extends Figure {
@@ -36,6 +37,9 @@ export function placeFigure(figure: Figure, number: number, inProse = false): Pl
   const rowsShown = rows.length > mostRows ? firstRows : rows.length;
   return {
     ...figure,
+    title: spellUnits(figure.title),
+    subtitle: spellUnits(figure.subtitle),
+    alternative: spellUnits(figure.alternative),
     number,
     inProse,
     inlineSvg: makeInline(figure.svg),

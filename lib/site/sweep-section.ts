@@ -9,6 +9,7 @@ import {
   makeTextCell,
   type PageTable,
 } from "./page-table.ts";
+import { spellUnits } from "./spell-units.ts";
 
 export interface PageSweep {
   notes: string[];
@@ -39,16 +40,16 @@ export function makeSweepSection(test: TestResults): PageSweep | null {
       ? []
       : [{ label, value: formatWithInterval(quantity, { sign }) }];
   return {
-    notes: [settles, ...(sweep.notes ?? [])],
+    notes: [settles, ...(sweep.notes ?? []).map(spellUnits)],
     facts: [
-      ...fact("Best common position", sweep.bestPosition, true),
+      ...fact("Best common position", sweep.bestPosition),
       ...fact("Tilt across the diagonal", sweep.tiltAcross),
       ...fact("Focus rises towards", sweep.tiltDirection, true),
       ...fact("Curvature c", sweep.curvature, true),
       ...fact("Astigmatism A", sweep.astigmatism, true),
       ...fact("Width of a star in focus", sweep.focusedWidth),
       ...fact("Steepness over that on record", sweep.steepness),
-      ...fact("Cells against the surface, rms", sweep.mesh?.residual),
+      ...fact("Cells against the surface, RMS", sweep.mesh?.residual),
       ...fact("Lag of the focuser", sweep.lag),
     ],
     table: {

@@ -54,13 +54,15 @@ function nameFrame(file: string): string {
   return file.slice(file.lastIndexOf("/") + 1);
 }
 
-/** "seeingNote" as "Seeing note"; units at a key's end are spelled out. */
+/** A key that ends in C, as "temperatureC", holds degrees. */
+const isInCelsius = (key: string) => /[a-z]C$/.test(key);
+
+/** "seeingNote" as "Seeing note", "temperatureC" as "Temperature". */
 function wordKey(key: string): string {
-  const unit = /C$/.test(key) && key !== "C" ? " (°C)" : "";
   const words = key
     .replace(/(?<=[a-z])C$/, "")
     .replace(/([a-z0-9])([A-Z])/g, (_, before: string, after: string) => `${before} ${after.toLowerCase()}`);
-  return `${words.charAt(0).toUpperCase()}${words.slice(1)}${unit}`;
+  return `${words.charAt(0).toUpperCase()}${words.slice(1)}`;
 }
 
 function listConditions(test: TestResults): { label: string; value: string }[] {
@@ -80,7 +82,7 @@ function listConditions(test: TestResults): { label: string; value: string }[] {
     { label: "Altitude", value: record.altitudeDeg === null ? null : `${formatPlain(record.altitudeDeg)}°` },
     ...Object.entries(record.conditions).map(([key, value]) => ({
       label: wordKey(key),
-      value: typeof value === "number" ? formatPlain(value) : value,
+      value: typeof value === "number" ? `${formatPlain(value)}${isInCelsius(key) ? "\u00a0°C" : ""}` : value,
     })),
     {
       label: "Scale used",

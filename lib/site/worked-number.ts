@@ -1,6 +1,7 @@
 import { formatFormula } from "../maths/formula.ts";
 import type { Quantity } from "../maths/quantity.ts";
 import { formatInterval, formatQuantity } from "./format-number.ts";
+import { spellUnits } from "./spell-units.ts";
 
 /** A derived number with all that lets a reader check it. */
 export interface WorkedNumber {
@@ -31,6 +32,9 @@ export function setEquation(equation: string): string {
   return `<math><mrow>${inner[0]}</mrow><mo>=</mo><mrow>${inner[1]}</mrow></math>`;
 }
 
+const spell = (text: string | null | undefined) =>
+  text === null || text === undefined ? null : spellUnits(text);
+
 export function makeWorkedNumber(
   id: string,
   label: string,
@@ -41,14 +45,14 @@ export function makeWorkedNumber(
   const known = quantity.value === null ? null : quantity;
   return {
     id,
-    label,
-    meaning,
+    label: spellUnits(label),
+    meaning: spellUnits(meaning),
     value: formatQuantity(quantity, options),
     interval: formatInterval(quantity),
-    why: quantity.value === null ? quantity.why : null,
+    why: quantity.value === null ? spellUnits(quantity.why) : null,
     formulaMathml: known?.formula === undefined ? null : setFormula(known.formula),
     workingMathml: known?.working === undefined ? null : setFormula(known.working),
-    source: known?.source ?? null,
-    assumes: known?.assumes ?? null,
+    source: spell(known?.source),
+    assumes: spell(known?.assumes),
   };
 }

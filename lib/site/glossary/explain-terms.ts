@@ -1,4 +1,5 @@
 import { escapeHtml } from "../escape-text.ts";
+import { spellUnits } from "../spell-units.ts";
 import { opticsTerms } from "./optics-terms.ts";
 import { starTerms } from "./star-terms.ts";
 import type { Term } from "./term.ts";
@@ -54,10 +55,11 @@ function makeAnchor(id: string): string {
 
 /** One entry of a list of terms; `methods` is the address of the methods page. */
 export function writeTerm(term: Term, methods: string): string {
-  const measured = term.measured === undefined ? "" : ` <em>Measured:</em> ${escapeHtml(term.measured)}`;
+  const measured =
+    term.measured === undefined ? "" : ` <em>Measured:</em> ${escapeHtml(spellUnits(term.measured))}`;
   const more = term.more === undefined ? "" : ` <a href="${methods}#${term.more}">More in the methods</a>`;
   const word = `${term.word.charAt(0).toUpperCase()}${term.word.slice(1)}`;
-  return `<dt id="${makeAnchor(term.id)}">${escapeHtml(word)}</dt><dd>${escapeHtml(term.meaning)}${measured}${more}</dd>`;
+  return `<dt id="${makeAnchor(term.id)}">${escapeHtml(word)}</dt><dd>${escapeHtml(spellUnits(term.meaning))}${measured}${more}</dd>`;
 }
 
 function linkText(text: string, unseen: Set<Term>, used: Term[], glossaryPage: string): string {

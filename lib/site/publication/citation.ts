@@ -28,10 +28,9 @@ export function makeCitation(results: TrainResults, site: SiteRecord, sha256: st
   const year = sortNewestFirst(results.tests)[0]?.date.slice(0, 4);
   const state = sha256.slice(0, 12);
   const parts = [
-    `${who.length > 0 ? who.join(", ") : nameSite(site)}${year === undefined ? "" : ` (${year})`}: ${results.name}`,
-    describeSpan(results) ?? "no test yet",
+    `${who.length > 0 ? who.join(", ") : nameSite(site)}${year === undefined ? "" : ` (${year})`}: ${results.name}, ${describeSpan(results) ?? "no test yet"}`,
     joinTrainAddress(site, results.id),
-    `state ${state}`,
+    `State ${state}`,
   ];
   return { text: `${parts.filter((part) => part !== null).join(". ")}.`, state };
 }

@@ -98,8 +98,8 @@ describe("makeCitation", () => {
   it("says who, when, what, from which tests, where and which state", () => {
     const [results] = makeSampleResults();
     const { text } = makeCitation(results, site, "0123456789abcdef");
-    expect(text).toMatch(/^M\. Harrowgate, .*\(2026\): .+\. 3 tests from .+ to .+\. https:/);
-    expect(text).toMatch(/\/reports\/trains\/tarn-115-reduced\/\. state 0123456789ab\.$/);
+    expect(text).toMatch(/^M\. Harrowgate, .*\(2026\): .+, 3 tests from .+ to .+\. https:/);
+    expect(text).toMatch(/\/reports\/trains\/tarn-115-reduced\/\. State 0123456789ab\.$/);
     expect(makeCitation({ ...results, tests: [] }, nowhere, "0123456789abcdef").text).toContain(
       "no test yet",
     );
