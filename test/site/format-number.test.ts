@@ -1,6 +1,11 @@
 import { describe, expect, it } from "vitest";
 import { makeExact, makeMeasured, makeUnknown } from "../../lib/maths/quantity.ts";
-import { formatDate, formatFocalRatio, formatInterval, formatQuantity } from "../../lib/site/format-number.ts";
+import {
+  formatDate,
+  formatFocalRatio,
+  formatInterval,
+  formatQuantity,
+} from "../../lib/site/format-number.ts";
 
 describe("formatQuantity", () => {
   it("prints no more decimals than the interval bears: 2.3051 of 2.28 to 2.33 is 2.305", () => {
