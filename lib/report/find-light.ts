@@ -42,9 +42,9 @@ function findCornerLight(
     asked === undefined
       ? ""
       : level === "pass"
-        ? ` The ${asked} % asked for are kept.`
+        ? ` The ${asked} % asked for is kept.`
         : level === "fail"
-          ? ` ${asked} % are asked for.`
+          ? ` ${asked} % is asked for.`
           : ` The ${asked} % asked for lie within the interval.`;
   return [
     {

@@ -32,8 +32,14 @@ export function setEquation(equation: string): string {
   return `<math><mrow>${inner[0]}</mrow><mo>=</mo><mrow>${inner[1]}</mrow></math>`;
 }
 
-const spell = (text: string | null | undefined) =>
-  text === null || text === undefined ? null : spellUnits(text);
+/** Sources write formulas in plain signs; print has the letters. */
+function spell(text: string | null | undefined): string | null {
+  if (text === null || text === undefined) return null;
+  return spellUnits(text)
+    .replace(/\^2\b/g, "²")
+    .replace(/\blambda\b/g, "λ")
+    .replace(/\bepsilon\b/g, "ε");
+}
 
 export function makeWorkedNumber(
   id: string,
