@@ -76,6 +76,24 @@ function settleLinks(html: string, address: string | null): string {
   });
 }
 
+/** The words that lead a page's reader to this file, told to a reader who has it. */
+function tellOfItself(html: string): string {
+  return html.replace(
+    /<p class="files"><a href="[^"]*-report\.html">[\s\S]*?<\/p>/,
+    '<p class="side">This file is the whole report: it needs no other file and no network.</p>',
+  );
+}
+
+/** Where nothing was published, words that only lead to files and pages of the site have nowhere to lead. */
+function dropWaysOut(html: string): string {
+  return html
+    .replace(/<nav aria-label="Site">[\s\S]*?<\/nav>\n?/, "")
+    .replace(/<p class="files">[\s\S]*?<\/p>\n?/g, "")
+    .replace(/ ?<a href="[^"]*\.csv">Table \d+ as CSV<\/a>/g, "")
+    .replace(/ <a href="[^"]*">More in the methods<\/a>/g, "")
+    .replace(/<p class="(?:all-terms|note)">(?:<a [^>]*>[^<]*<\/a>)?\s*<\/p>\n?/g, "");
+}
+
 /**
  * The page as one file that asks for nothing: stylesheet, typefaces, scripts, pictures and the charts' numbers within,
  * under a content policy that names each script by its digest. It can be mailed, and opens from disk.
@@ -92,7 +110,8 @@ export function makeSingleFile({ html, assets, read, address }: SingleFileReques
     "form-action 'none'",
   ].join("; ");
   const put = (text: string) => () => text;
-  return settleLinks(inlinePictures(charts.html, read), address)
+  const told = tellOfItself(charts.html);
+  return settleLinks(inlinePictures(address === null ? dropWaysOut(told) : told, read), address)
     .replace(
       /<meta http-equiv="Content-Security-Policy" content="[^"]*">/,
       put(`<meta http-equiv="Content-Security-Policy" content="${policy}">`),

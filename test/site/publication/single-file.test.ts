@@ -69,6 +69,24 @@ describe("the report as one file", () => {
     await page.close();
   });
 
+  it("has no words that lead nowhere where the site has no address, and never points to itself", async () => {
+    const dir = makeSampleFolder();
+    const [reduced] = makeSampleResults();
+    await buildSite({
+      trains: await makeSampleTrains(dir, [reduced]),
+      site: { ...sampleSite, baseUrl: "" },
+      outDir: join(dir, "site"),
+    });
+    const [alone, published] = [readPage(join(dir, "site"), file), readPage(outDir, file)];
+    expect(alone).not.toMatch(/as CSV|as SVG|All trains|More in the methods|All terms|This record as a file/);
+    expect(alone).not.toMatch(/<p class="(?:note|files|all-terms)">\s*<\/p>/);
+    expect(published).toMatch(/Figure 1 as CSV.*Table 1 as CSV.*More in the methods/s);
+    for (const html of [alone, published]) {
+      expect(html).toContain("This file is the whole report");
+      expect(html).not.toMatch(/href="[^"]*-report\.html"/);
+    }
+  });
+
   it("runs nothing that a hostile record holds, with its live charts open", async () => {
     const hostile = makeHostileResults();
     const dir = makeSampleFolder();
