@@ -35,7 +35,7 @@ function addToggle(root: Document, figure: HTMLElement, picture: HTMLElement, un
     canvas.setAttribute("role", "img");
     canvas.setAttribute(
       "aria-label",
-      `${title}. Arrow keys read the values; the figure’s numbers stand below it.`,
+      `${title}. Arrow keys read the values, Escape goes back; the figure’s numbers stand below it.`,
     );
     canvas.tabIndex = 0;
     holder.append(canvas);
@@ -47,8 +47,8 @@ function addToggle(root: Document, figure: HTMLElement, picture: HTMLElement, un
     button.setAttribute("aria-expanded", String(open));
     button.textContent = open ? "Back to the figure" : "Read values";
   };
-  const redrawOrClose = () => {
-    redraw().catch(() => {
+  const redrawOrClose = async () => {
+    await redraw().catch(() => {
       open = false;
       show();
       button.disabled = true;
@@ -56,17 +56,24 @@ function addToggle(root: Document, figure: HTMLElement, picture: HTMLElement, un
     });
   };
 
-  button.addEventListener("click", () => {
+  button.addEventListener("click", async ({ detail }) => {
     open = !open;
     show();
-    redrawOrClose();
+    await redrawOrClose();
+    // A click without a pointer was a key: its arrows are to read the values at once.
+    if (open && detail === 0) holder.querySelector("canvas")?.focus();
+  });
+  holder.addEventListener("keydown", ({ key }) => {
+    if (key !== "Escape") return;
+    button.focus();
+    button.click();
   });
   units.onChange(() => {
-    if (open) redrawOrClose();
+    if (open) void redrawOrClose();
   });
   // The chart holds the screen's colours: a change of ground needs a new one, and paper gets the picture.
   window.matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => {
-    if (open) redrawOrClose();
+    if (open) void redrawOrClose();
   });
   window.addEventListener("beforeprint", () => {
     picture.hidden = false;

@@ -233,6 +233,24 @@ describe("the built pages in a browser", () => {
     }
   });
 
+  it("print every section's text: only what leads elsewhere, works by script or is folded away is left out", async () => {
+    for (const path of paths) {
+      const hidden = await visit(outDir, path, {}, async (page) => {
+        await page.emulateMedia({ media: "print" });
+        return page.evaluate(() =>
+          [...document.querySelectorAll<HTMLElement>("main h2, main h3, main dd, main caption, main p")]
+            .filter((element) => element.getClientRects().length === 0)
+            .filter(
+              (element) => !element.closest(".files, .all-terms, .by-script, details, dialog, [hidden]"),
+            )
+            .map((element) => element.textContent?.trim().slice(0, 60) ?? "")
+            .filter((text) => text !== ""),
+        );
+      });
+      expect(hidden, path).toEqual([]);
+    }
+  });
+
   it("print in light colours, with the contents list left out", async () => {
     await visit(outDir, paths[2], { dark: true }, async (page) => {
       await page.emulateMedia({ media: "print", colorScheme: "dark" });

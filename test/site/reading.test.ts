@@ -139,6 +139,20 @@ describe("the cut-outs", () => {
 });
 
 describe("a live chart", () => {
+  it("opened by a key takes the focus for its arrows, and Escape goes back to the button", async () => {
+    await visit({}, async (opened) => {
+      const button = opened.locator("#fig-zones button");
+      await button.focus();
+      await opened.keyboard.press("Enter");
+      await opened.waitForFunction("document.activeElement.matches('#fig-zones canvas')");
+      await opened.keyboard.press("ArrowRight");
+      await opened.keyboard.press("Escape");
+      await opened.waitForFunction("document.querySelector('#fig-zones canvas') === null");
+      expect(await button.evaluate((element) => element === document.activeElement)).toBe(true);
+      expect(await button.textContent()).toBe("Read values");
+    });
+  });
+
   it("switches a test's marks off and on by keyboard, and keeps them off in another unit", async () => {
     await visit({}, async (opened) => {
       await openAll(opened);
