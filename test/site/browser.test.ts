@@ -1,11 +1,10 @@
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
-import { pathToFileURL } from "node:url";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { buildSite } from "../../lib/site/build-site.ts";
-import { openBrowser } from "./browser.ts";
+import { openBrowser, type Visit, visitPage } from "./browser.ts";
 import {
   makeComparedSite,
   makeHostileComparison,
@@ -45,41 +44,12 @@ afterAll(async () => {
   removeSampleFolders();
 });
 
-interface Visit {
-  width?: number;
-  dark?: boolean;
-  script?: boolean;
-}
-
-/** Opens a page from disk and hands it on with all it complained of and all it asked for. */
-async function visit<T>(
+const visit = <T>(
   dir: string,
   path: string,
-  { width = 1440, dark = false, script = true }: Visit,
+  how: Visit,
   look: (page: Page, complaints: string[], requests: string[]) => Promise<T>,
-): Promise<T> {
-  const context = await browser.newContext({
-    viewport: { width, height: 900 },
-    colorScheme: dark ? "dark" : "light",
-    javaScriptEnabled: script,
-    bypassCSP: false,
-  });
-  try {
-    const page = await context.newPage();
-    const complaints: string[] = [];
-    const requests: string[] = [];
-    page.on("console", (message) => {
-      if (message.type() === "error" || message.type() === "warning") complaints.push(message.text());
-    });
-    page.on("pageerror", (error) => complaints.push(String(error)));
-    page.on("requestfailed", (request) => complaints.push(`failed: ${request.url()}`));
-    page.on("request", (request) => requests.push(request.url()));
-    await page.goto(pathToFileURL(join(dir, path)).href);
-    return await look(page, complaints, requests);
-  } finally {
-    await context.close();
-  }
-}
+): Promise<T> => visitPage(browser, join(dir, path), how, look);
 
 /** Words of one picture that lie on each other by more than the room their letters leave, or beyond its edge. */
 function listCollisions(): string[] {
