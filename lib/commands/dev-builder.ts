@@ -1,30 +1,53 @@
-import { formatFault } from "../fault.ts";
-import { buildFolder } from "./build-folder.ts";
-import { describeFailure } from "./run-command.ts";
+import { join, relative, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { type Fault, formatFault } from "../fault.ts";
+import type { LiveAnswer, LiveRequest } from "./build-live.ts";
 
-/** What the live view asks of its builder, and what it hears. */
-export interface DevRequest {
-  contentDir: string;
-  outDir: string;
+/** What `program.mjs` offers; it is plain JavaScript and stays outside of what it puts together. */
+interface Program {
+  importCommand: (name: string) => Promise<{ buildLive: (request: LiveRequest) => Promise<LiveAnswer> }>;
+  /** Whether a changed program is another module: else the first one loaded runs to the end of the process. */
+  canKeep: () => boolean;
 }
-export interface DevAnswer {
-  /** The faults as text, place and mending included; null where the site was built. */
-  faults: string | null;
-  /** Where a train's page was made anew. */
-  steps: string[];
+
+/** An answer, and whether this process will run the program as it then stands. */
+export type BuilderAnswer = LiveAnswer & { reloads: boolean };
+
+interface CompileError {
+  text: string;
+  location: { file: string; line: number; column: number } | null;
 }
+
+/** Why the program cannot be loaded, by place where the compiler names one. */
+function describeBroken(error: unknown): LiveAnswer {
+  const { errors, message } = error as { errors?: CompileError[]; message?: string };
+  const listed = errors ?? [{ text: message ?? String(error), location: null }];
+  const faults = listed.map(({ text, location }): Fault => {
+    const place = location === null ? {} : { line: location.line, column: location.column + 1 };
+    return {
+      code: "commands/broken-program",
+      file: location === null ? "lib" : relative(process.cwd(), resolve(root, location.file)),
+      ...place,
+      found: text.split("\n")[0],
+      allowed: "code that can be loaded",
+      fix: "correct it and save: the page then shows the change",
+    };
+  });
+  return { faults: faults.map(formatFault).join("\n"), steps: [] };
+}
+
+const root = resolve(import.meta.dirname, "../..");
 
 /**
- * Builds for the live view in a process that stays: what is loaded once serves every edit of records, prose and styles.
- * An edit of the program itself ends the process, and the next one runs the new code.
+ * Builds for the live view in a process that stays: packages are loaded once, and each build runs the program as it stands
+ * in its files then.
  */
-process.on("message", async ({ contentDir, outDir }: DevRequest) => {
-  const steps: string[] = [];
-  const answer: DevAnswer = { faults: null, steps };
-  try {
-    await buildFolder(contentDir, outDir, (line) => steps.push(line), { quick: true });
-  } catch (error) {
-    answer.faults = describeFailure(error).map(formatFault).join("\n");
-  }
-  process.send?.(answer);
+process.on("message", async (request: LiveRequest) => {
+  const address = pathToFileURL(join(import.meta.dirname, "program.mjs")).href;
+  const program = (await import(address)) as Program;
+  const answer = await program.importCommand("build-live").then(
+    ({ buildLive }) => buildLive(request),
+    (error: unknown) => describeBroken(error),
+  );
+  process.send?.({ ...answer, reloads: program.canKeep() } satisfies BuilderAnswer);
 });

@@ -1,18 +1,26 @@
 import { type ChildProcess, fork } from "node:child_process";
 import { join } from "node:path";
-import type { DevAnswer, DevRequest } from "./dev-builder.ts";
+import type { LiveAnswer, LiveRequest } from "./build-live.ts";
+import type { BuilderAnswer } from "./dev-builder.ts";
 
 export interface DevProcess {
-  build: (request: DevRequest) => Promise<DevAnswer>;
-  /** The next build starts a process that runs the code as it is then; one that builds now comes to its end. */
+  build: (request: LiveRequest) => Promise<LiveAnswer>;
+  /** The program's code has changed: the next build runs it as it is then. */
+  noteEdit: () => void;
+  /** The next build starts another process; one that builds now comes to its end. */
   restart: () => void;
   close: () => void;
 }
 
-/** The builder's process, started with the first build and again after each change of the program. */
+/** Versions of the program that one process loads: it keeps them all in memory, some ten megabytes each. */
+const mostVersions = 30;
+
+/** The builder's process, started with the first build and again where it cannot go on. */
 export function openDevProcess(): DevProcess {
   let child: ChildProcess | null = null;
   let stale = false;
+  let reloads = false;
+  let edits = 0;
   const start = () =>
     fork(join(import.meta.dirname, "start.mjs"), ["dev-builder"], {
       execArgv: [],
@@ -22,6 +30,7 @@ export function openDevProcess(): DevProcess {
     child?.kill();
     child = null;
     stale = false;
+    edits = 0;
   };
   return {
     build(request) {
@@ -29,19 +38,25 @@ export function openDevProcess(): DevProcess {
       child ??= start();
       const own = child;
       return new Promise((done) => {
-        const settle = (answer: DevAnswer) => {
+        const settle = (answer: BuilderAnswer) => {
           own.off("message", settle);
           own.off("exit", fail);
+          ({ reloads } = answer);
           done(answer);
         };
         const fail = () => {
           if (child === own) child = null;
-          settle({ faults: "The program cannot be run as it stands; the terminal says why.", steps: [] });
+          const faults = "The program cannot be run as it stands; the terminal says why.";
+          settle({ faults, steps: [], reloads: false });
         };
         own.on("message", settle);
         own.once("exit", fail);
         own.send(request);
       });
+    },
+    noteEdit() {
+      edits++;
+      if (!reloads || edits > mostVersions) stale = true;
     },
     restart() {
       stale = true;

@@ -51,7 +51,9 @@ export async function startDev(
     const shown = relative(process.cwd(), file);
     if (timer === null) terminal.step(`Changed: ${shown}`);
     else clearTimeout(timer);
-    if (file.endsWith(".ts") || file.endsWith(".mjs")) builder.restart();
+    if (file.endsWith(".ts")) builder.noteEdit();
+    // What loads the program is loaded by its process once.
+    if (file.endsWith(".mjs")) builder.restart();
     timer = setTimeout(() => {
       timer = null;
       building = building.then(rebuild);

@@ -27,8 +27,9 @@ function listSources() {
   return [...listed, ...single].filter((path) => /\.(m?ts|mjs|json)$/.test(path)).sort();
 }
 
+/** Of the sources and of where they lie: what is made holds their addresses, and two copies may share their packages. */
 function digestSources() {
-  const hash = createHash("sha256");
+  const hash = createHash("sha256").update(`${root}\n`);
   for (const path of listSources()) hash.update(`${path}\n`).update(readFileSync(join(root, path)));
   return hash.digest("hex").slice(0, 20);
 }
@@ -83,7 +84,8 @@ function dropOld() {
     rmSync(join(cacheDir, name), { recursive: true, force: true });
 }
 
-function canKeep() {
+/** Whether what is made can be kept beside the packages. */
+export function canKeep() {
   try {
     mkdirSync(cacheDir, { recursive: true });
     return true;
@@ -102,9 +104,15 @@ export async function importCommand(name) {
     register();
     return import(pathToFileURL(join(commandsDir, `${name}.ts`)).href);
   }
-  const folder = join(cacheDir, digestSources());
+  const digest = digestSources();
+  const folder = join(cacheDir, digest);
   if (!existsSync(folder)) {
     await compile(folder);
+    // Saved over while it was read: the folder's name would not be that of what it holds.
+    if (digestSources() !== digest) {
+      rmSync(folder, { recursive: true, force: true });
+      return importCommand(name);
+    }
     dropOld();
   }
   return import(pathToFileURL(join(folder, `${name}.mjs`)).href);
