@@ -26,7 +26,10 @@ export async function nameSoftware(): Promise<string> {
   return `${name} ${version}`;
 }
 
-/** Fewer trains than this are made in place: a thread takes about as long to start as they take. */
+/**
+ * Pages of fewer trains than this are made in place: a thread takes about as long to start as they take. Where two trains or
+ * more are to be analysed anew, threads pay: fitting the field takes a second or more for each test.
+ */
 const fewestForThreads = 8;
 /** Trains in one job of a thread (chosen: three runs of Eleventy; more would leave the last thread long alone). */
 const trainsPerJob = 24;
@@ -75,7 +78,7 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
   const keys = makeBuildKeys(content, memory, software);
   const setting: BuildSetting = {
     storeDir,
-    code: keys.code,
+    codes: keys.codes,
     software,
     content: { dir: content.dir, site: content.site, siteSource: content.siteSource },
   };
@@ -135,7 +138,10 @@ class Builder {
     const jobs: TrainJob[] = this.content.trains
       .filter(({ id }) => chosen.has(id))
       .map((train) => ({ setting: this.setting, train, keys: this.getKeys(train.id) }));
-    throwFaults(await this.openThreads(jobs.length).run<TrainJob, Fault[]>("evaluate", jobs));
+    const store = openBuildStore(this.setting.storeDir);
+    const missing = jobs.filter(({ keys }) => !store.has("tests", keys.analysis)).length;
+    const threads = this.openThreads(missing > 1 ? Math.max(jobs.length, fewestForThreads) : jobs.length);
+    throwFaults(await threads.run<TrainJob, Fault[]>("evaluate", jobs));
   }
 
   private getKeys(id: string): TrainKeys {

@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { existsSync, readFileSync } from "node:fs";
 import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
 import { hashCode } from "../site/template-files.ts";
+import type { RoomCodes } from "./computed-store.ts";
 import type { ContentMemory, TrainDigests } from "./content-memory.ts";
 import { nameMatchedFile } from "./matched-store.ts";
 
@@ -14,14 +15,15 @@ export interface TrainKeys {
 }
 
 export interface BuildKeys {
-  /** Digest of the code that analyses, compares and reports. */
-  code: string;
+  /** Digests of the code that analyses, compares and reports, room by room. */
+  codes: RoomCodes;
   trains: Map<string, TrainKeys>;
   comparisons: { id: string; trains: string[]; key: string }[];
   /** Of a train's folder on the site. */
   namePage: (id: string, siteCode: string) => string;
 }
 
+/** In the order in which they may import each other. */
 const analysisRooms = [
   "maths",
   "records",
@@ -42,6 +44,16 @@ function digest(...parts: unknown[]): string {
   return createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 40);
 }
 
+/** Of each room with those before it: what may change the results of its computations. */
+function hashRooms(): RoomCodes {
+  let before = "";
+  const codes = analysisRooms.map((room) => {
+    before = digest(before, hashCode([`lib/${room}`]));
+    return [room, before];
+  });
+  return Object.fromEntries(codes);
+}
+
 /** What the records say of a train, without where the folder lies. */
 function listRecords(train: TrainEntry, withSources: boolean): unknown {
   const { dir: _, review, source, partSources, tests, ...rest } = train;
@@ -54,7 +66,8 @@ function listRecords(train: TrainEntry, withSources: boolean): unknown {
  * path, time or order of files, so that the same content gives the same names anywhere.
  */
 export function makeBuildKeys(content: Content, memory: ContentMemory, software: string): BuildKeys {
-  const code = hashCode([...analysisRooms.map((room) => `lib/${room}`)]);
+  const codes = hashRooms();
+  const code = codes[analysisRooms[analysisRooms.length - 1]];
   const trains = new Map<string, TrainKeys>();
   const digests = new Map<string, TrainDigests>();
   for (const train of content.trains) {
@@ -72,7 +85,7 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
   for (const { trains: sides, key } of comparisons)
     for (const id of sides) trains.get(id)?.comparisons.push(key);
   return {
-    code,
+    codes,
     trains,
     comparisons,
     namePage(id, siteCode) {

@@ -10,19 +10,25 @@ import type { Memory } from "../maths/remember.ts";
 const longestKeptMs = 60 * 24 * 3600 * 1000;
 
 /** A name for a file of the store: of the thing, and of the code that computed it. */
-function nameFile(folder: string, code: string, key: string): string {
+function nameFile(folder: string, codes: RoomCodes, name: string, key: string): string {
+  const [room] = name.split("/");
+  if (!Object.hasOwn(codes, room)) throw new Error(`"${name}" names no room whose code could be told`);
+  const code = codes[room];
   return join(folder, createHash("sha256").update(`${code} ${key}`).digest("hex").slice(0, 40));
 }
 
+/** Digest of each room's code and of the rooms it may import. */
+export type RoomCodes = Readonly<Record<string, string>>;
+
 /**
- * A memory in a folder, for all threads and runs; `code` is the digest of the code that computes, so that other code
- * finds nothing. A file that cannot be read counts as absent, one that cannot be written is done without.
+ * A memory in a folder, for all threads and runs; `codes` tells what code computes, so that other code finds nothing.
+ A file that cannot be read counts as absent, one that cannot be written is done without.
  */
-export function openComputedStore(folder: string, code: string): Memory {
+export function openComputedStore(folder: string, codes: RoomCodes): Memory {
   mkdirSync(folder, { recursive: true });
   return {
-    find(key) {
-      const file = nameFile(folder, code, key);
+    find(name, key) {
+      const file = nameFile(folder, codes, name, key);
       try {
         const value: unknown = deserialize(readFileSync(file));
         const now = new Date();
@@ -32,8 +38,8 @@ export function openComputedStore(folder: string, code: string): Memory {
         return undefined;
       }
     },
-    keep(key, value) {
-      const file = nameFile(folder, code, key);
+    keep(name, key, value) {
+      const file = nameFile(folder, codes, name, key);
       try {
         writeWhole(file, serialize(value));
       } catch {

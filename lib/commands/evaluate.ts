@@ -6,7 +6,7 @@ import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
 import type { Comparison, TestResults, TrainResults } from "../report/results.ts";
 import type { BuildStore, StoredKind } from "./build-store.ts";
 import { openBuildStore } from "./build-store.ts";
-import { openComputedStore } from "./computed-store.ts";
+import { openComputedStore, type RoomCodes } from "./computed-store.ts";
 import { readMatched } from "./matched-store.ts";
 import { isMeasured, nameTest } from "./measure-needs.ts";
 import { readMeasurement } from "./measurement-store.ts";
@@ -15,8 +15,8 @@ import { readMeasurement } from "./measurement-store.ts";
 export interface BuildSetting {
   /** Folder in which the build keeps what it computed. */
   storeDir: string;
-  /** Digest of the code that analyses and reports. */
-  code: string;
+  /** Digests of the code that analyses and reports, room by room. */
+  codes: RoomCodes;
   software: string;
   content: Pick<Content, "dir" | "site" | "siteSource">;
 }
@@ -75,7 +75,7 @@ type StoredResults = Omit<TrainResults, "tests"> & { tests: string };
 
 async function analyseTrain(setting: BuildSetting, train: TrainEntry): Promise<TestResults[]> {
   const byTest = await readMeasured([train]);
-  useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.code));
+  useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.codes));
   try {
     return analyse(train, (owner, test) => byTest.get(nameTest(owner, test)) ?? null);
   } finally {
@@ -100,7 +100,7 @@ export async function evaluateComparison(job: ComparisonJob): Promise<Fault[]> {
     const trains = job.trains.map(({ train }) => train);
     const results = job.trains.map(({ results }) => readResults(store, results));
     const byTest = await readMeasured(trains);
-    useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.code));
+    useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.codes));
     try {
       const content = { ...setting.content, trains, comparisons: [entry] };
       const find: MeasurementSource = (train, test) => byTest.get(nameTest(train, test)) ?? null;

@@ -1,6 +1,6 @@
 import type { ComparedRing, Comparison } from "../report/results.ts";
 import { compareRegion } from "./compare-sharpness.ts";
-import { drawRegion, type ReadSide, SIDE_SEEDS } from "./read-side.ts";
+import { drawRings, type ReadSide, SIDE_SEEDS } from "./read-side.ts";
 import type { SideStars } from "./side-stars.ts";
 
 /** As many rings as some hundred stars fill with a dozen or more each; the page of a train has as many. */
@@ -19,13 +19,13 @@ function toFieldAngle(rMm: number, focalLengthMm: number): number {
 const placeOnSky: Place = ({ placed, scale }, row) =>
   toFieldAngle(placed.places.rMm[row], scale.focalLengthMm);
 
-function cutRings(stars: SideStars, place: Place, largest: number): number[][] {
+function cutRings(stars: SideStars, place: Place, largest: number): Int32Array[] {
   const rows = Array.from({ length: rings }, (): number[] => []);
   for (let row = 0; row < stars.placed.places.rMm.length; row++) {
     const ring = Math.floor((place(stars, row) / largest) * rings);
     if (ring < rings) rows[ring].push(row);
   }
-  return rows;
+  return rows.map((list) => Int32Array.from(list));
 }
 
 function compareRings(
@@ -38,11 +38,10 @@ function compareRings(
 ): ComparedRing[] {
   if (a.stars === null || b.stars === null) return [];
   const [rowsA, rowsB] = [cutRings(a.stars, place, largest), cutRings(b.stars, place, largest)];
+  const drawsA = drawRings(a, rowsA, SIDE_SEEDS.a + seedShift);
+  const drawsB = drawRings(b, rowsB, SIDE_SEEDS.b + seedShift);
   return rowsA.map((rows, ring) => {
-    const seed = seedShift + 10 * ring;
-    const drawsA = drawRegion(a, rows, "ring", Number.NaN, SIDE_SEEDS.a + seed);
-    const drawsB = drawRegion(b, rowsB[ring], "ring", Number.NaN, SIDE_SEEDS.b + seed);
-    const { underOneNight: _, ...compared } = compareRegion(a, b, drawsA, drawsB);
+    const { underOneNight: _, ...compared } = compareRegion(a, b, drawsA[ring], drawsB[ring]);
     return {
       at: { value: ((ring + 0.5) / rings) * largest, unit },
       stars: { a: rows.length, b: rowsB[ring].length },

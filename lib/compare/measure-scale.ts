@@ -59,21 +59,21 @@ function convertToMm(list: SkyList, geometry: SensorGeometry, rows: readonly num
 function fitPair(
   a: SkyList,
   b: SkyList,
-  sides: { a: ScaleSide; b: ScaleSide },
+  sides: { a: SensorGeometry; b: SensorGeometry },
   match: StarMatch,
   frame: MapFrame,
   nominalRatio: number,
 ): FittedMap | null {
-  const [pitchA, pitchB] = [sides.a.geometry.umPerPx / 1000, sides.b.geometry.umPerPx / 1000];
+  const [pitchA, pitchB] = [sides.a.umPerPx / 1000, sides.b.umPerPx / 1000];
   const stars: CommonStars = {
     a: convertToMm(
       a,
-      sides.a.geometry,
+      sides.a,
       match.pairs.map(([row]) => row),
     ),
     b: convertToMm(
       b,
-      sides.b.geometry,
+      sides.b,
       match.pairs.map(([, row]) => row),
     ),
     error: Float64Array.from(match.pairs, ([rowA, rowB]) =>
@@ -153,13 +153,14 @@ export function measureScale(
   const fitted: FittedPair[] = [];
   let none: NoMatch = { reason: "tooFewStars", stars: [0, 0] };
   for (let k = 0; k < count; k++) {
-    const match = remember("matchStars", matchStars, listsA[k], listsB[k]);
+    const match = remember("compare/matchStars", matchStars, listsA[k], listsB[k]);
     if (!isMatch(match)) {
       none = match;
       continue;
     }
     const frame = { focalLengthMm, referenceTangent, mirrored: match.mirrored };
-    const map = fitPair(listsA[k], listsB[k], { a, b }, match, frame, nominalRatio);
+    const sides = { a: a.geometry, b: b.geometry };
+    const map = remember("compare/fitPair", fitPair, listsA[k], listsB[k], sides, match, frame, nominalRatio);
     if (map !== null) fitted.push({ fitted: map, match });
   }
   const agreeing = fitted.filter(({ match }) => match.mirrored === fitted[0].match.mirrored);

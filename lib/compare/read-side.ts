@@ -1,4 +1,5 @@
 import { ZONES } from "../field/geometry.ts";
+import { remember } from "../maths/remember.ts";
 import type { Zone } from "../report/results.ts";
 import type { ComparisonSide } from "./comparison-side.ts";
 import { type Drawn, drawContrast, drawWidth } from "./draw-widths.ts";
@@ -60,7 +61,7 @@ const ownDraws = { zone: 400, ring: 160 } as const;
  * of a curve does not.
  */
 export function drawRegion(
-  { stars, removal }: ReadSide,
+  { stars, removal }: SideParts,
   rows: readonly number[],
   kind: keyof typeof ownDraws,
   commonNightArcsec: number,
@@ -79,17 +80,39 @@ export function drawRegion(
   };
 }
 
+/** Every zone's draws, under the common night too. */
 export function drawZones(
   read: ReadSide,
   commonNightArcsec: number,
   seed: number,
 ): Record<Zone, RegionDraws> {
+  return remember("compare/drawZones", drawZonesAnew, takeParts(read), commonNightArcsec, seed);
+}
+
+function drawZonesAnew(parts: SideParts, commonNightArcsec: number, seed: number): Record<Zone, RegionDraws> {
+  const { stars } = parts;
   return Object.fromEntries(
     ZONES.map((zone, k) => [
       zone,
-      read.stars === null
+      stars === null
         ? nothing
-        : drawRegion(read, read.stars.zones[zone], "zone", commonNightArcsec, seed + 10 * k),
+        : drawRegion(parts, stars.zones[zone], "zone", commonNightArcsec, seed + 10 * k),
     ]),
   ) as Record<Zone, RegionDraws>;
+}
+
+/** Draws of the rings of a curve, each given by its rows of the side's combined stars; a ring's seed is ten past the one before it. */
+export function drawRings(read: ReadSide, rings: readonly Int32Array[], seed: number): RegionDraws[] {
+  return remember("compare/drawRings", drawRingsAnew, takeParts(read), rings, seed);
+}
+
+function drawRingsAnew(parts: SideParts, rings: readonly Int32Array[], seed: number): RegionDraws[] {
+  return rings.map((rows, ring) => drawRegion(parts, [...rows], "ring", Number.NaN, seed + 10 * ring));
+}
+
+type SideParts = Pick<ReadSide, "stars" | "removal">;
+
+/** What draws are made from; the records' words, which change oftener, have no part in them. */
+function takeParts({ stars, removal }: ReadSide): SideParts {
+  return { stars, removal };
 }

@@ -2,8 +2,8 @@ import { createHash, type Hash } from "node:crypto";
 
 /** Where results of long computations are kept from one run to the next. Both may forget; neither may change a value. */
 export interface Memory {
-  find: (key: string) => unknown;
-  keep: (key: string, value: unknown) => void;
+  find: (name: string, key: string) => unknown;
+  keep: (name: string, key: string, value: unknown) => void;
 }
 
 let memory: Memory | null = null;
@@ -18,6 +18,8 @@ export function useMemory(next: Memory | null): void {
  * told apart by `name` and by every number and text of `inputs`, to the last bit, so that a call with a memory gives what
  * the call without it gives: `compute` must be a function of its arguments alone.
  *
+ * @param name - the room that the computation stands in, a stroke, and its own name: `field/fitField`. The room says
+ *   which code could change the result
  * @param inputs - plain data: numbers, texts, typed arrays, lists, objects without methods
  */
 export function remember<Inputs extends readonly unknown[], Result>(
@@ -27,10 +29,10 @@ export function remember<Inputs extends readonly unknown[], Result>(
 ): Result {
   if (memory === null) return compute(...inputs);
   const key = digestData([name, inputs]);
-  const found = memory.find(key);
+  const found = memory.find(name, key);
   if (found !== undefined) return found as Result;
   const result = compute(...inputs);
-  memory.keep(key, result);
+  memory.keep(name, key, result);
   return result;
 }
 

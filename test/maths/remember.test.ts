@@ -5,7 +5,7 @@ afterEach(() => useMemory(null));
 
 function openMap(): Map<string, unknown> {
   const map = new Map<string, unknown>();
-  useMemory({ find: (key) => map.get(key), keep: (key, value) => map.set(key, value) });
+  useMemory({ find: (_, key) => map.get(key), keep: (_, key, value) => map.set(key, value) });
   return map;
 }
 
