@@ -194,7 +194,7 @@ export function drawElevation(test: TestResults, moves: Moves): string {
     drawText(
       elevation.left,
       elevation.y + elevation.reach + 28,
-      `broken: sensor after the moves, ${(2 * rest).toFixed(0)} µm left`,
+      `broken: sensor after the moves, ${2 * rest < 0.5 ? "less than 1" : (2 * rest).toFixed(0)} µm left`,
       {
         class: "soft",
       },
