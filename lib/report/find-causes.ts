@@ -17,16 +17,16 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
   const where =
     high === null ? "" : `; stars focus nearest to the telescope in the ${CORNER_WORDS[high]} corner`;
   const told = `The sensor is tilted against the focal surface by ${stateQuantity(source.tiltAcross, "um")} across the diagonal${where}`;
-  const sure =
-    (test.diagnosis?.tiltFrom ?? "frames") === (from === "field" ? "frames" : "sweep") &&
-    verdict?.class === "present"
-      ? ` (confidence ${percent(verdict.confidence)})`
-      : "";
+  const isRuling = (test.diagnosis?.tiltFrom ?? "frames") === (from === "field" ? "frames" : "sweep");
+  const sure = isRuling && verdict?.class === "present" ? ` (confidence ${percent(verdict.confidence)})` : "";
   if (most === undefined) {
     if (verdict?.class === "none" && from === "field") return [];
     return [{ name: "tilt", level: "note", sentence: `${told}${sure}.`, evidence, action: adviseTilt(test) }];
   }
   const level = judgeAtMost(source.tiltAcross, most);
+  // The size of a tilt is never below zero, so its interval alone does not show that there is one.
+  const isDoubted = isRuling && level === "pass" && (verdict?.class ?? "present") !== "present";
+  const bound = `A tilt of the sensor against the focal surface is not certain: it is at most ${source.tiltAcross.hi.toFixed(0)} um across the diagonal`;
   const judged = {
     pass: `within the ${most} um allowed`,
     watch: `whether that keeps to the ${most} um allowed is not certain`,
@@ -36,7 +36,7 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
     {
       name: "tilt",
       level,
-      sentence: `${told}${sure}; ${judged}.`,
+      sentence: `${isDoubted ? bound : `${told}${sure}`}; ${judged}.`,
       evidence,
       action: level === "pass" ? null : adviseTilt(test),
     },

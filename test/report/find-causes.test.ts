@@ -99,6 +99,30 @@ describe("findCauses(train, results, latest, index)", () => {
     expect([level(60, 5), level(42, 4), level(30, 5)]).toEqual(["fail", "watch", "pass"]);
   });
 
+  it("does not call a sensor tilted by 19 um (13 to 26) where the diagnosis can neither tell nor rule out a tilt", () => {
+    const sure = { class: "round" as const, confidence: 0.9 };
+    const tell = (tilt: "unknown" | "present") =>
+      find(
+        makeResults([0.1]),
+        (test) => {
+          setTilt(test, near(19, 6.5, "um"));
+          test.diagnosis = {
+            spacing: { class: "good", confidence: 0.9 },
+            tilt: { class: tilt, confidence: 0.6 },
+            tracking: { class: "none", confidence: 0.95 },
+            corners: { upperLeft: sure, upperRight: sure, lowerLeft: sure, lowerRight: sure },
+            sentence: "",
+          };
+        },
+        { tiltAcrossUm: 40 },
+      )[0];
+    expect(tell("unknown").sentence).toMatch(
+      /is not certain: it is at most 2[56] um .* within the 40 um allowed/,
+    );
+    expect(tell("unknown").level).toBe("pass");
+    expect(tell("present").sentence).toMatch(/^The sensor is tilted .* by 19 um/);
+  });
+
   it("passes a ledger that says stop, and gives one that does not its move", () => {
     const stop = find(makeResults([-0.6, 0.8, 0.15])).find(({ evidence }) => evidence[0] === "ledger")!;
     expect([stop.level, stop.action]).toEqual(["pass", null]);
