@@ -2,7 +2,7 @@
 export const samplingWords: Record<string, { label: string; meaning: string }> = {
   focalLength: {
     label: "Focal length as used",
-    meaning: "The focal length of telescope and corrector together. Scale and field follow from it.",
+    meaning: "The focal length that the camera sees, a corrector counted in. Scale and field follow from it.",
   },
   focalRatio: {
     label: "Focal ratio as used",
@@ -41,7 +41,7 @@ export const samplingWords: Record<string, { label: string; meaning: string }> =
   lightGrasp: {
     label: "Light per area of sensor",
     meaning:
-      "How much more light of an extended object falls on each square millimetre than without the corrector.",
+      "How much more light of an extended object falls on each square millimetre than without a corrector.",
   },
 };
 
