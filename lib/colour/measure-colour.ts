@@ -2,6 +2,7 @@ import { computeHalfDiagonalMm, type SensorGeometry } from "../field/geometry.ts
 import type { SweepResults } from "../field/sweep.ts";
 import type { ZoneResults } from "../field/zones.ts";
 import { makeUnknown, type Quantity } from "../maths/quantity.ts";
+import { remember } from "../maths/remember.ts";
 import type { ColourChannel, ColourPair, ColourResults } from "../report/colour-results.ts";
 import type { FrameTransform } from "../stars/align-frames.ts";
 import { alignFrames } from "../stars/combine-frames.ts";
@@ -179,6 +180,10 @@ function measurePair(
  * `halo` and `crops` need pixels and are put in by whoever has them.
  */
 export function measureColour(request: ColourRequest): ColourResults | null {
+  return remember("colour/measureColour", measureAnew, request);
+}
+
+function measureAnew(request: ColourRequest): ColourResults | null {
   const { channels } = request;
   const name = chooseReference(channels);
   const reference = channels.find((channel) => channel.name === name);
