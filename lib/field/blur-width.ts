@@ -72,6 +72,26 @@ export function prepareBlurGrid(obstructionRatio: number, diffractionShare: numb
   return { values };
 }
 
+/** Gives a grid for a diffraction share. */
+export type GridShelf = (diffractionShare: number) => BlurGrid;
+
+/** Step of a shelf's shares, as a share: half of it changes widths by less than 2e-4, far below what draws of a fit differ by. */
+const shelfStep = 0.004;
+
+/**
+ * Grids for one aperture that are prepared once for every diffraction share near enough: for the hundreds of draws of a
+ * fit, whose seeing differs by a percent or two. A fit itself needs its own grids, as it takes differences of them.
+ */
+export function makeGridShelf(obstructionRatio: number): GridShelf {
+  const known = new Map<number, BlurGrid>();
+  return (diffractionShare) => {
+    const place = Math.round(Math.log(diffractionShare) / shelfStep);
+    const grid = known.get(place) ?? prepareBlurGrid(obstructionRatio, Math.exp(place * shelfStep));
+    known.set(place, grid);
+    return grid;
+  };
+}
+
 /** Seeing's own width over the width in focus, for the same two numbers; what the aperture's diffraction leaves of it. */
 export function readSeeingShare(obstructionRatio: number, diffractionShare: number): number {
   const byShare = weighNodes(blurTable.diffractionShares, diffractionShare);

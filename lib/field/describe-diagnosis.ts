@@ -3,7 +3,7 @@ import type { Corner, TestResults } from "../report/results.ts";
 import { toEllipticity } from "./debias-ellipticity.ts";
 import type { DiagnosisLimits } from "./diagnose.ts";
 import { TERM } from "./field-model.ts";
-import { readSeeing, readTracking } from "./field-results.ts";
+import { makeTrackingReader, readSeeing } from "./field-results.ts";
 import type { FieldFit } from "./fit-field.ts";
 import { CORNERS } from "./geometry.ts";
 import type { CornerVerdict } from "./judge-corners.ts";
@@ -123,7 +123,7 @@ export function describeContradiction(
 }
 
 function describeTracking({ fit, oriented, tracking }: Found): string {
-  const [e1, e2] = readTracking(fit, oriented.best);
+  const [e1, e2] = makeTrackingReader(fit)(oriented.best);
   if (tracking === "present") {
     const angle = ((Math.atan2(e2, e1) * 90) / Math.PI + 180) % 180;
     return `Tracking draws all stars out alike, by an ellipticity of ${toEllipticity(Math.hypot(e1, e2)).toFixed(2)} along ${Math.round(angle)} degrees: this is the mount or the wind, not the optics.`;

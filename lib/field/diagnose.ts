@@ -4,7 +4,7 @@ import { countClasses, judge } from "./confidence.ts";
 import { toEllipticity } from "./debias-ellipticity.ts";
 import { describeContradiction, describeDiagnosis } from "./describe-diagnosis.ts";
 import { TERM } from "./field-model.ts";
-import { readTracking } from "./field-results.ts";
+import { makeTrackingReader } from "./field-results.ts";
 import type { FieldFit, RadialMeans } from "./fit-field.ts";
 import { judgeCorners } from "./judge-corners.ts";
 import { orientFields } from "./orient-fields.ts";
@@ -83,8 +83,9 @@ export function judgeField(fit: FieldFit, options: DiagnosisOptions) {
   const tilt = countClasses(weighed.draws, PRESENCE, ([x, y]) =>
     Math.hypot(x, y) * 2 * r > limits.tiltAcrossUm ? "present" : "none",
   );
+  const readTracking = makeTrackingReader(fit);
   const tracking = countClasses(draws, PRESENCE, (draw) =>
-    toEllipticity(Math.hypot(...readTracking(fit, draw))) > limits.trackingEllipticity ? "present" : "none",
+    toEllipticity(Math.hypot(...readTracking(draw))) > limits.trackingEllipticity ? "present" : "none",
   );
   return {
     oriented,

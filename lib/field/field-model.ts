@@ -1,4 +1,4 @@
-import { type BlurGrid, prepareBlurGrid, readBlurWidths } from "./blur-width.ts";
+import { type BlurGrid, type GridShelf, prepareBlurGrid, readBlurWidths } from "./blur-width.ts";
 
 /** Places of the terms that all frames share in the list of parameters. */
 export const TERM = {
@@ -87,8 +87,18 @@ export interface NightBlur {
 
 const largestElongation = 0.9;
 
-/** The star in focus: seeing, diffraction and tracking together, as an ellipse; and the table that holds for its width. */
-export function prepareNight(lnWidth: number, e1: number, e2: number, optics: BlurOptics): NightBlur {
+/**
+ * The star in focus: seeing, diffraction and tracking together, as an ellipse; and the table that holds for its width.
+ *
+ * @param shelf - for draws of a fit: gives a grid that is near enough
+ */
+export function prepareNight(
+  lnWidth: number,
+  e1: number,
+  e2: number,
+  optics: BlurOptics,
+  shelf?: GridShelf,
+): NightBlur {
   const size = Math.hypot(e1, e2);
   const held = size > largestElongation ? largestElongation / size : 1;
   const [a, b] = [e1 * held, e2 * held];
@@ -100,8 +110,9 @@ export function prepareNight(lnWidth: number, e1: number, e2: number, optics: Bl
   const yy = (scale * (1 - a) + width * width) / under;
   const xy = (scale * b) / under;
   const determinant = width * width;
+  const share = (optics.wavelengthUm * optics.focalRatio) / width;
   return {
-    grid: prepareBlurGrid(optics.obstructionRatio, (optics.wavelengthUm * optics.focalRatio) / width),
+    grid: shelf?.(share) ?? prepareBlurGrid(optics.obstructionRatio, share),
     lnWidth,
     root: [xx, yy, xy],
     inverse: [yy / determinant, xx / determinant, -xy / determinant],

@@ -1,6 +1,6 @@
 import { makeMeasured, makeUnknown, type Quantity, type Unit } from "../maths/quantity.ts";
 import type { TestResults } from "../report/results.ts";
-import { readSeeingShare } from "./blur-width.ts";
+import { type GridShelf, makeGridShelf, readSeeingShare } from "./blur-width.ts";
 import { stateDirection, stateNumber, stateSize } from "./field-intervals.ts";
 import { evaluateFoci, evaluateShape, NIGHT, prepareNight, TERM } from "./field-model.ts";
 import { placeNight } from "./field-problem.ts";
@@ -31,8 +31,16 @@ function readDefocus(field: Float64Array): number {
 
 const shape = new Float64Array(3);
 
-/** Mean over the frames of the spin-2 pair that tracking gives a star at the sensor's centre, free of astigmatism. */
-export function readTracking(fit: FieldFit, field: Float64Array): [number, number] {
+/**
+ * Reads the spin-2 pair that tracking gives a star at the sensor's centre, free of astigmatism, mean over the frames; of the
+ * best field and of as many draws as are asked for.
+ */
+export function makeTrackingReader(fit: FieldFit): (field: Float64Array) => [number, number] {
+  const shelf = makeGridShelf(fit.optics.obstructionRatio);
+  return (field) => readTracking(fit, field, shelf);
+}
+
+function readTracking(fit: FieldFit, field: Float64Array, shelf: GridShelf): [number, number] {
   const plain = Float64Array.from(field);
   plain[TERM.astigmatism] = 0;
   plain[TERM.coma] = 0;
@@ -44,6 +52,7 @@ export function readTracking(fit: FieldFit, field: Float64Array): [number, numbe
       field[own + NIGHT.e1],
       field[own + NIGHT.e2],
       fit.optics,
+      shelf,
     );
     evaluateShape(plain, night, field[own + NIGHT.focus], fit.optics.focalRatio, 0, 0, shape, 0);
     e1 += shape[1] / fit.problem.frames.length;
@@ -70,7 +79,7 @@ export function readSeeing(fit: FieldFit, field: Float64Array): number {
   return ((sum / fit.problem.frames.length) * arcsecPerPx) / umPerPx;
 }
 
-/** The same reading, taken once of each field: several results ask for it, and it needs a grid of widths of its own. */
+/** The same reading, taken once of each field: several results ask for it. */
 function readOnce<Value>(read: (field: Float64Array) => Value): (field: Float64Array) => Value {
   const known = new Map<Float64Array, Value>();
   return (field) => {
@@ -137,7 +146,7 @@ export function makeFieldResults(
   const gradient = stateSize(best, draws, readTilt, 1, "um/mm", stars);
   const toArcmin = (slope: number): number => (Math.atan(slope / 1000) * 180 * 60) / Math.PI;
   const direction = stateDirection(best, draws, readTilt, 1, noTilt, stars);
-  const tracking = readOnce((field) => readTracking(fit, field));
+  const tracking = readOnce(makeTrackingReader(fit));
   const trackingSize = stateSize(best, draws, tracking, 1, "ratio", stars);
   return {
     defocus: signed(readDefocus, "um"),

@@ -1,5 +1,6 @@
 import { makeNormalRandom, makeRandom } from "../maths/random.ts";
 import type { Corner } from "../report/results.ts";
+import { type GridShelf, makeGridShelf } from "./blur-width.ts";
 import { countClasses, judge, type Verdict } from "./confidence.ts";
 import { toEllipticity } from "./debias-ellipticity.ts";
 import { evaluateShape, NIGHT, prepareNight } from "./field-model.ts";
@@ -60,7 +61,12 @@ const shape = new Float64Array(3);
 type Places = readonly { x: number; y: number }[];
 
 /** Mean components of a field over each of several lists of places, mean over the frames. */
-function averageModel(fit: FieldFit, field: Float64Array, lists: readonly Places[]): [number, number][] {
+function averageModel(
+  fit: FieldFit,
+  field: Float64Array,
+  lists: readonly Places[],
+  shelf: GridShelf,
+): [number, number][] {
   const sums = lists.map((): [number, number] => [0, 0]);
   fit.problem.frames.forEach(({ focusOffsetUm }, f) => {
     const own = placeNight(f);
@@ -69,6 +75,7 @@ function averageModel(fit: FieldFit, field: Float64Array, lists: readonly Places
       field[own + NIGHT.e1],
       field[own + NIGHT.e2],
       fit.optics,
+      shelf,
     );
     const focusUm = focusOffsetUm + field[own + NIGHT.focus];
     lists.forEach((places, k) => {
@@ -136,8 +143,9 @@ export type CornerVerdict = Verdict<CornerClass> & {
 export function judgeCorners(fit: FieldFit, seed: number): Record<Corner, CornerVerdict> {
   const normal = makeNormalRandom(makeRandom(seed));
   const places = CORNERS.map((corner) => listCornerPlaces(corner, fit).filter((_, k) => k % 3 === 0));
-  const drawn = fit.draws.filter((_, k) => k % 2 === 0).map((draw) => averageModel(fit, draw, places));
-  const model = averageModel(fit, fit.parameters, places);
+  const shelf = makeGridShelf(fit.optics.obstructionRatio);
+  const drawn = fit.draws.filter((_, k) => k % 2 === 0).map((draw) => averageModel(fit, draw, places, shelf));
+  const model = averageModel(fit, fit.parameters, places, shelf);
   const verdicts = CORNERS.map((corner, c): [Corner, CornerVerdict] => {
     const beyond = averageRemainder(fit, corner);
     const trust = modelMiss ** 2 / (modelMiss ** 2 + beyond.error ** 2);
