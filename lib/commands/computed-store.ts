@@ -14,7 +14,7 @@ function nameFile(folder: string, codes: RoomCodes, name: string, key: string): 
   const [room] = name.split("/");
   if (!Object.hasOwn(codes, room)) throw new Error(`"${name}" names no room whose code could be told`);
   const code = codes[room];
-  return join(folder, createHash("sha256").update(`${code} ${key}`).digest("hex").slice(0, 40));
+  return join(folder, createHash("sha256").update(`${name} ${code} ${key}`).digest("hex").slice(0, 40));
 }
 
 /** Digest of each room's code and of the rooms it may import. */
