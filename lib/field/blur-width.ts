@@ -76,7 +76,7 @@ export function prepareBlurGrid(obstructionRatio: number, diffractionShare: numb
 export type GridShelf = (diffractionShare: number) => BlurGrid;
 
 /** Step of a shelf's shares, as a share: half of it changes widths by less than 2e-4, far below what draws of a fit differ by. */
-const shelfStep = 0.003;
+const shelfStep = 0.002;
 
 /**
  * Grids for one aperture that are prepared once for every diffraction share near enough: for the hundreds of draws of a
