@@ -102,22 +102,22 @@ describe("readBlurWidths(grid, u1, u2)", () => {
 });
 
 describe("makeGridShelf(obstruction)", () => {
-  it("gives widths within 2e-4 of those of the share's own grid, at 200 shares and blurs of 0 to 3", () => {
+  it("gives widths within 5e-4 of those of the share's own grid at blurs of 0 to 1.5, and within 2e-3 at 3, at 2,000 shares", () => {
     for (const obstruction of [0, 0.35]) {
       const shelf = makeGridShelf(obstruction);
       const near = new Float64Array(2);
-      for (let k = 0; k < 200; k++) {
-        const share = 0.1 + 0.0033 * k;
-        for (const [u1, u2] of [
-          [0, 0],
-          [0.6, -0.4],
-          [1.5, 1.2],
-          [3, -2],
+      for (let k = 0; k < 2000; k++) {
+        const share = 0.1 + 0.00033 * k;
+        for (const [u1, u2, most] of [
+          [0, 0, 1e-9],
+          [0.6, -0.4, 5e-4],
+          [1.5, 1.2, 5e-4],
+          [3, -2, 2e-3],
         ]) {
           readBlurWidths(shelf(share), u1, u2, near);
           const own = readWidths(obstruction, share, u1, u2);
-          expect(Math.abs(Math.sqrt(near[0]) / own[0] - 1)).toBeLessThan(2e-4);
-          expect(Math.abs(Math.sqrt(near[1]) / own[1] - 1)).toBeLessThan(2e-4);
+          expect(Math.abs(Math.sqrt(near[0]) / own[0] - 1)).toBeLessThan(most);
+          expect(Math.abs(Math.sqrt(near[1]) / own[1] - 1)).toBeLessThan(most);
         }
       }
     }
