@@ -17,6 +17,8 @@ interface Line {
 
 interface Panel {
   title: string;
+  /** Short enough for the side of a live chart on a phone. */
+  chartTitle: string;
   lines: Line[];
 }
 
@@ -33,6 +35,7 @@ function listPanels(night: Night): Panel[] {
   ): [number, number][] => spans.map((span) => [span.timeS / 60, read(span)]);
   const guiding: Panel = {
     title: "Guiding error, RMS of one exposure, arcsec",
+    chartTitle: "Guiding error, arcsec",
     lines: [
       {
         label: "right ascension",
@@ -48,6 +51,7 @@ function listPanels(night: Night): Panel[] {
   };
   const wind: Panel = {
     title: "Wind, mean of one exposure, m/s",
+    chartTitle: "Wind, m/s",
     lines: [{ label: "wind", slot: "series-2", points: points(night.windSpans, ({ speed }) => speed) }],
   };
   return [guiding, wind].filter(({ lines }) => lines[0].points.length > 1);
@@ -89,12 +93,15 @@ function makeChart(panels: readonly Panel[]): ChartSettings {
     xTitle: "Time since the log began, min",
     units: {
       only: {
-        yTitle: panels.map(({ title }) => title).join("; "),
-        series: panels.flatMap(({ lines }) =>
+        // Arcseconds and metres a second have an axis each.
+        yTitle: panels[0].chartTitle,
+        ...(panels.length > 1 && { yTitleRight: panels[1].chartTitle }),
+        series: panels.flatMap(({ lines }, k) =>
           lines.map(({ label, slot, points }) => ({
             label,
             slot,
             line: true,
+            ...(k > 0 && { axis: "right" as const }),
             points: points.map(([time, value]): [number, number] => [
               Number(time.toFixed(2)),
               Number(value.toPrecision(4)),

@@ -43,7 +43,7 @@ export interface ChartSettings {
 
 /** What is drawn in one unit: series of its own, or those of another unit times a factor. */
 export type ChartUnit =
-  | { yTitle: string; series: ChartSeries[] }
+  | { yTitle: string; yTitleRight?: string; series: ChartSeries[] }
   | { yTitle: string; of: string; factor: number };
 
 export interface ChartSeries {
@@ -54,6 +54,8 @@ export interface ChartSeries {
   /** 95 % interval of each point, in the same order, for the read-off. */
   intervals?: [number, number][];
   line: boolean;
+  /** Read off the axis at the right, which `yTitleRight` names. */
+  axis?: "right";
   /** Switched off until the reader asks for it. */
   off?: true;
 }

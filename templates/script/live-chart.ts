@@ -11,6 +11,7 @@ import {
   Tooltip,
 } from "chart.js";
 import type { ChartSeries, ChartSettings } from "../../lib/draw/figure.ts";
+import { formatReading, makeIntervalBars, spanIntervals } from "./chart-intervals.ts";
 import { addSeriesSwitch } from "./series-switch.ts";
 import type { Unit } from "./unit-switch.ts";
 
@@ -41,6 +42,7 @@ function makeDataset(series: ChartSeries, canvas: Element): ChartDataset<"scatte
   const mark = marks[series.slot] ?? marks["ink"];
   return {
     label: series.label,
+    yAxisID: series.axis ?? "y",
     data: series.points.map(([x, y]) => ({ x, y })),
     showLine: series.line,
     borderColor: colour,
@@ -64,15 +66,11 @@ function splitTitle(title: string): { name: string; unit: string } {
     : { name: title.slice(0, comma), unit: title.slice(comma + 2) };
 }
 
-/** "9.79 µm (95 %: 9.61 to 9.97)" of the point read. */
-function formatReading(series: ChartSeries, index: number, unit: string): string {
-  const value = `${series.points[index][1]} ${unit}`.trim();
-  const interval = series.intervals?.[index];
-  return interval === undefined ? value : `${value} (95 %: ${interval[0]} to ${interval[1]})`;
-}
-
 /** Series in the unit asked for, or in the only one there is, to four digits. */
-function chooseUnit(settings: ChartSettings, unit: Unit): { yTitle: string; series: ChartSeries[] } {
+function chooseUnit(
+  settings: ChartSettings,
+  unit: Unit,
+): { yTitle: string; yTitleRight?: string; series: ChartSeries[] } {
   const chosen = settings.units[unit] ?? settings.units["only"] ?? Object.values(settings.units)[0];
   if (!("of" in chosen)) return chosen;
   const { yTitle, of, factor } = chosen;
@@ -109,6 +107,8 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
     border: { color: rule },
   });
   const foot = axis(settings.xTitle);
+  const right = splitTitle(chosen.yTitleRight ?? "");
+  const span = spanIntervals(chosen.series.filter(({ off }) => off !== true));
   let switches: ReturnType<typeof addSeriesSwitch> | null = null;
   const options: ChartOptions<"scatter"> = {
     animation: false,
@@ -131,7 +131,16 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
                 callback: (value) => labels[Number(value)] ?? "",
               },
             },
-      y: { type: "linear", ...axis(chosen.yTitle) },
+      y: {
+        type: "linear",
+        ...axis(chosen.yTitle),
+        ...(span !== null && { suggestedMin: span[0], suggestedMax: span[1] }),
+        // Two axes beside each other mislead unless both begin at zero.
+        ...(chosen.yTitleRight !== undefined && { min: 0 }),
+      },
+      ...(chosen.yTitleRight !== undefined && {
+        right: { type: "linear" as const, position: "right" as const, min: 0, ...axis(chosen.yTitleRight) },
+      }),
     },
     plugins: {
       legend: {
@@ -157,7 +166,7 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
           },
           label: ({ datasetIndex, dataIndex }) => {
             const series = chosen.series[datasetIndex];
-            return `${series.label}: ${formatReading(series, dataIndex, y.unit)}`;
+            return `${series.label}: ${formatReading(series, dataIndex, series.axis === "right" ? right.unit : y.unit)}`;
           },
         },
       },
@@ -167,6 +176,7 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
     type: "scatter",
     data: { datasets: chosen.series.map((series) => makeDataset(series, canvas)) },
     options,
+    plugins: [makeIntervalBars(chosen.series)],
   });
   if (canvas.parentElement !== null) switches = addSeriesSwitch(canvas.parentElement, chart, chosen.series);
   addKeyboardReading(canvas, chart, chosen.series);

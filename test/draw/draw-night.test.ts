@@ -15,8 +15,11 @@ describe("drawNight(results, test)", () => {
     expect(value).toBeGreaterThan(0.4);
     expect(figure?.svg).toContain("Guiding error, RMS of one exposure, arcsec");
     expect(figure?.chart?.units.only).toMatchObject({
-      series: [{ slot: "series-1" }, { slot: "series-3" }, { slot: "series-2" }],
+      yTitle: "Guiding error, arcsec",
+      yTitleRight: "Wind, m/s",
+      series: [{ slot: "series-1" }, { slot: "series-3" }, { slot: "series-2", axis: "right" }],
     });
+    expect(figure?.chart?.units.only).not.toHaveProperty("series.0.axis");
   });
 
   it("draws the guiding alone without a wind, and nothing without a log", () => {

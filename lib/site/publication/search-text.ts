@@ -1,5 +1,8 @@
 import type { TrainResults } from "../../report/results.ts";
 import { readTrainRecord } from "../describe-train.ts";
+import { findValue } from "../prose/find-value.ts";
+import { printValue } from "../prose/print-value.ts";
+import { readPlacing } from "../prose/read-placing.ts";
 import { spellUnits } from "../spell-units.ts";
 
 /** What a search over all reports looks through, of one train. */
@@ -14,11 +17,27 @@ export interface SearchText {
 /** More of one report would make every reader of the index wait for one author's length. */
 const mostProse = 12_000;
 
-/** Markdown's marks taken off, so that a find shows sentences; addresses of links and names of placed values go. */
-function stripMarkdown(text: string): string {
+/** What stands in a sentence in place of what its author placed there: a value as printed, a side note in brackets. */
+function sayPlaced(inner: string, results: TrainResults): string {
+  const { placing } = readPlacing(inner);
+  if (placing === null) return " ";
+  if (placing.kind === "value") {
+    const found = findValue(results, placing.path);
+    const printed = "missing" in found ? null : printValue(found.value, found.key, placing.words, "");
+    return printed === null || !("html" in printed) ? "…" : printed.html.replace(/<[^>]*>/g, "");
+  }
+  if (placing.kind === "note") return ` (${placing.text})`;
+  return placing.kind === "see" ? `the ${placing.text.split(" ")[0]}` : " ";
+}
+
+/** Markdown's marks taken off, so that a find shows sentences; addresses of links go. */
+function stripMarkdown(text: string, results: TrainResults): string {
+  const say = (_: string, inner: string) => sayPlaced(inner, results);
+  // A side note may hold values: what is inside goes first.
   return text
     .replace(/^---\n[\s\S]*?\n---\n/, "")
-    .replace(/\{\{[^}]*\}\}/g, " ")
+    .replace(/\{\{([^{}]*)\}\}/g, say)
+    .replace(/\{\{([^{}]*)\}\}/g, say)
     .replace(/!?\[([^\]]*)\]\([^)]*\)/g, "$1")
     .replace(/[`*_#>|]+/g, " ")
     .replace(/\s+/g, " ")
@@ -48,6 +67,6 @@ export function makeSearchText(results: TrainResults): SearchText {
     findings: results.findings.map(({ sentence, action }) =>
       spellUnits([sentence, action].filter(Boolean).join(" ")),
     ),
-    prose: stripMarkdown(prose.join("\n\n")).slice(0, mostProse),
+    prose: stripMarkdown(prose.join("\n\n"), results).slice(0, mostProse),
   };
 }

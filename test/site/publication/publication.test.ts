@@ -5,6 +5,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { buildSite } from "../../../lib/site/build-site.ts";
 import { makeAtomFeed, makeNameUuid } from "../../../lib/site/publication/atom-feed.ts";
 import { makeCitation } from "../../../lib/site/publication/citation.ts";
+import { makeSearchText } from "../../../lib/site/publication/search-text.ts";
 import { makeRobots, makeSitemap } from "../../../lib/site/publication/sitemap.ts";
 import { drawCard } from "../../../lib/site/publication/social-card.ts";
 import { makeSearchData } from "../../../lib/site/publication/write-publication.ts";
@@ -135,6 +136,16 @@ describe("a train's page", () => {
     expect(svg).not.toMatch(/<text|font-family|NaN/);
     const ys = [...svg.matchAll(/transform="translate\((\d+) (\d+)\)/g)].map(([, , y]) => Number(y));
     expect(Math.max(...ys)).toBeLessThan(630);
+  });
+});
+
+describe("makeSearchText", () => {
+  it("has sentences of the author's prose with the values that they place, and no name of a value", () => {
+    const [results] = makeSampleResults();
+    const reviewMarkdown =
+      "A scale of {{ sampling.focalLength }}, in {{ see: table zones first }}.{{ note: Pixels of {{ train.camera.pixelPitchUm }}. }} {{ figure: spokes first }} {{ nothing.there }}";
+    const { prose } = makeSearchText({ ...results, page: { ...results.page, reviewMarkdown } });
+    expect(prose).toMatch(/^A scale of 636 mm, in the table\. \(Pixels of 3\.76 µm\.\) …/);
   });
 });
 
