@@ -11,7 +11,7 @@ import {
   Tooltip,
 } from "chart.js";
 import type { ChartSeries, ChartSettings } from "../../lib/draw/figure.ts";
-import { formatReading, makeIntervalBars, spanIntervals } from "./chart-intervals.ts";
+import { formatReading, makeIntervalBars, setMinus, spanIntervals } from "./chart-intervals.ts";
 import { addSeriesSwitch } from "./series-switch.ts";
 import type { Unit } from "./unit-switch.ts";
 
@@ -102,7 +102,10 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
   const y = splitTitle(chosen.yTitle);
   const axis = (title: string) => ({
     title: { display: true, text: title, color: ink, font },
-    ticks: { color: ink, font, maxTicksLimit: 7 },
+    ticks: { color: ink, font, maxTicksLimit: 7, includeBounds: false, format: { useGrouping: false } },
+    afterTickToLabelConversion: ({ ticks }: { ticks: { label?: string | string[] }[] }) => {
+      for (const tick of ticks) if (typeof tick.label === "string") tick.label = setMinus(tick.label);
+    },
     grid: { display: false },
     border: { color: rule },
   });
@@ -134,7 +137,8 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
       y: {
         type: "linear",
         ...axis(chosen.yTitle),
-        ...(span !== null && { suggestedMin: span[0], suggestedMax: span[1] }),
+        ...(span !== null &&
+          (span.isWhole ? { suggestedMin: span.lo, suggestedMax: span.hi } : { min: span.lo, max: span.hi })),
         // Two axes beside each other mislead unless both begin at zero.
         ...(chosen.yTitleRight !== undefined && { min: 0 }),
       },
@@ -162,7 +166,9 @@ export function drawLiveChart(canvas: HTMLCanvasElement, settings: ChartSettings
           title: ([item]) => {
             if (item === undefined) return "";
             const at = chosen.series[item.datasetIndex].points[item.dataIndex][0];
-            return labels === undefined ? `${x.name} ${at} ${x.unit}` : (labels[Math.round(at)] ?? "");
+            return labels === undefined
+              ? `${x.name} ${setMinus(String(at))} ${x.unit}`
+              : (labels[Math.round(at)] ?? "");
           },
           label: ({ datasetIndex, dataIndex }) => {
             const series = chosen.series[datasetIndex];

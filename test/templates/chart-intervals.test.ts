@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { formatReading, spanIntervals } from "../../templates/script/chart-intervals.ts";
+import { formatReading, setMinus, spanIntervals } from "../../templates/script/chart-intervals.ts";
 
 const series = {
   label: "3 October 2026",
@@ -28,9 +28,29 @@ describe("formatReading", () => {
   });
 });
 
+describe("setMinus", () => {
+  it("sets true minus signs before numbers, and leaves hyphens within words and dates", () => {
+    expect(setMinus("-0.27 to -0.19 (-1) half-width 2026-10-03")).toBe(
+      "−0.27 to −0.19 (−1) half-width 2026-10-03",
+    );
+  });
+});
+
 describe("spanIntervals", () => {
   it("reaches from the lowest to the highest end, 8.392 to 12.42, and is null without intervals", () => {
-    expect(spanIntervals([series, plain])).toEqual([8.392, 12.42]);
+    expect(spanIntervals([series, plain])).toEqual({
+      lo: 8.392,
+      hi: 12.42,
+      isWhole: true,
+    });
     expect(spanIntervals([])).toBeNull();
+  });
+
+  it("leaves 2 strays of 1,000 single stars out, and no median", () => {
+    const points = Array.from({ length: 1000 }, (_, k): [number, number] => [k / 100, 8 + (k % 100) / 100]);
+    points[3][1] = 40;
+    points[4][1] = 0.1;
+    const stars = { label: "single stars", slot: "stars", line: false, points };
+    expect(spanIntervals([stars, plain])).toEqual({ lo: 8, hi: 11.17, isWhole: false });
   });
 });
