@@ -11,6 +11,8 @@ export type MoveResults = NonNullable<TestResults["moves"]>;
 export interface TiltForMoves {
   tiltX: Quantity;
   tiltY: Quantity;
+  /** Its size across the diagonal, um: known even where the sign is not. */
+  across: Quantity;
   /** False: tilt and its opposite fit the stars alike. */
   signKnown: boolean;
   from: "sweep" | "field";
@@ -39,7 +41,8 @@ export const HAND_STEP_TURNS = 1 / 24;
  * only the tilt along that line can be taken out.
  *
  * `remainingTilt` is what stays across the diagonal once every screw is set to the nearest 15 degrees; its interval adds
- * what is not known of the tilt. Where the sign is not known there are no moves but the way to find it.
+ * what is not known of the tilt. Where the sign is not known there are no moves but the way to find it, or the word that
+ * it need not be found, as the tilt is within what the record allows whatever its sign.
  */
 export function computeMoves(request: MoveRequest): MoveResults | null {
   const { tilt, adjuster, sensor } = request;
@@ -196,13 +199,21 @@ function sayMoves(told: {
   const rest = line
     ? " The screws stand on one line, so only the tilt along it can be taken out."
     : " The centre keeps its focus.";
-  return `${tilt} Set to the nearest 15 degrees, the screws leave ${size.toFixed(0)} um of tilt.${rest}`;
+  return `${tilt} Set to the nearest 15 degrees, the screws leave ${sayTiltLeft(size)} of tilt.${rest}`;
+}
+
+/** "12 um", and no zero: that the stars leave nothing over is not known. */
+export function sayTiltLeft(acrossUm: number): string {
+  return acrossUm < 0.5 ? "less than 1 um" : `${acrossUm.toFixed(0)} um`;
 }
 
 function refuse(request: MoveRequest): MoveResults {
-  const { tilt, adjuster } = request;
+  const { tilt, adjuster, allowedUm } = request;
+  const { across } = tilt;
+  const within =
+    !tilt.signKnown && across.value !== null && allowedUm !== undefined && across.hi <= allowedUm;
   const offset: TestOffset | null =
-    tilt.signKnown || request.widthUm === null
+    tilt.signKnown || within || request.widthUm === null
       ? null
       : chooseTestOffset({ ...request, widthUm: request.widthUm });
   const why = tilt.signKnown
@@ -220,9 +231,13 @@ function refuse(request: MoveRequest): MoveResults {
       setTurns: null,
     })),
     remainingTilt: makeUnknown("um", why),
-    sentence: tilt.signKnown ? `${why} There is nothing to turn yet.` : `${why} ${find}`,
+    sentence: within
+      ? `The tilt is at most ${across.hi.toFixed(0)} um across the diagonal, whichever side is high. This is within the ${allowedUm} um allowed: leave the screws alone.`
+      : tilt.signKnown
+        ? `${why} There is nothing to turn yet.`
+        : `${why} ${find}`,
     highCorner: null,
-    advice: "find sign",
+    advice: within ? "leave" : "find sign",
     focusShift: null,
     oneWay: null,
     oneWayFocusShift: null,

@@ -72,7 +72,7 @@ export function orientFields(fit: FieldFit, ledger: RadialMeans | null = null): 
       draws: fit.draws,
       signKnown: false,
       rule: null,
-      why: "A frame in focus looks the same with all heights negated, and the record does not say what stars drawn out along the radius mean for this corrector. One more frame with the focus moved by a known amount tells the sign.",
+      why: "A frame in focus looks the same with all heights negated, and the record does not say what stars drawn out along the radius mean for this train. One more frame with the focus moved by a known amount tells the sign.",
     };
   }
   const wanted = rule.radialMeans === "tooClose" ? -1 : 1;

@@ -142,6 +142,7 @@ function stageMoves(train: TrainEntry, results: TestResults): TestResults["moves
     tilt: {
       tiltX: source.tiltX,
       tiltY: source.tiltY,
+      across: source.tiltAcross,
       signKnown: results.sweep !== null || results.field?.signKnown === true,
       from: results.sweep !== null ? ("sweep" as const) : ("field" as const),
     },

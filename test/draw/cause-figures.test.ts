@@ -55,7 +55,13 @@ function makeResults(change: (results: TrainResults) => void = () => {}): TrainR
   first.sweep = sweep;
   const train = results.train as TrainRecord;
   first.moves = computeMoves({
-    tilt: { tiltX: sweep!.tiltX, tiltY: sweep!.tiltY, signKnown: true, from: "sweep" },
+    tilt: {
+      tiltX: sweep!.tiltX,
+      tiltY: sweep!.tiltY,
+      across: sweep!.tiltAcross,
+      signKnown: true,
+      from: "sweep",
+    },
     adjuster: {
       screws: [90, 210, 330].map((angleDeg) => ({ angleDeg, radiusMm: 35 })),
       pitchMm: 0.5,

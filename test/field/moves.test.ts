@@ -5,11 +5,20 @@ import { makeMeasured, makeUnknown, type Quantity } from "../../lib/maths/quanti
 
 const slope = (value: number, half = 0.05): Quantity =>
   makeMeasured(value, "um/mm", value - half, value + half, 400);
+/** Over a diagonal of 43.27 mm, known to 2.2 um. */
+const across = (gradient: number): Quantity =>
+  makeMeasured(43.27 * gradient, "um", 43.27 * gradient - 2.2, 43.27 * gradient + 2.2, 400);
 const three = [90, 210, 330].map((angleDeg) => ({ angleDeg, radiusMm: 35 }));
 
 function ask(tiltX: number, tiltY: number, change: Partial<MoveRequest> = {}): MoveRequest {
   return {
-    tilt: { tiltX: slope(tiltX), tiltY: slope(tiltY), signKnown: true, from: "sweep" },
+    tilt: {
+      tiltX: slope(tiltX),
+      tiltY: slope(tiltY),
+      across: across(Math.hypot(tiltX, tiltY)),
+      signKnown: true,
+      from: "sweep",
+    },
     adjuster: { screws: three, pitchMm: 0.5 },
     sensor: { widthMm: 36, heightMm: 24 },
     allowedUm: undefined,
@@ -108,6 +117,23 @@ describe("computeMoves(request)", () => {
     const rest = Math.hypot(36, 24);
     expect(result.remainingTilt.value).toBeGreaterThan(rest * 0.99);
     expect(result.sentence).toContain("only the tilt along it");
+  });
+
+  it("asks for no frame that tells the sign where 22 um are within the 40 um allowed on either side", () => {
+    const request = ask(0.5, 0, { allowedUm: 40 });
+    request.tilt.signKnown = false;
+    const result = computeMoves(request)!;
+    expect([result.advice, result.testOffset, result.highCorner]).toEqual(["leave", null, null]);
+    expect(result.sentence).toContain("at most 24 um across the diagonal, whichever side is high");
+    const wide = ask(1.5, 0, { allowedUm: 40 });
+    wide.tilt.signKnown = false;
+    expect(computeMoves(wide)!.advice).toBe("find sign");
+  });
+
+  it("says that less than 1 um is left where the moves are whole steps of 500 / 24 um, and never none", () => {
+    const result = computeMoves(ask(0, (2 * 500) / 24 / 35))!;
+    expect(result.remainingTilt.value).toBeCloseTo(0, 4);
+    expect(result.sentence).toContain("the screws leave less than 1 um of tilt");
   });
 
   it("gives no moves where the sign is not known, but an offset that lets the middle's stars grow by two fifths", () => {
