@@ -93,6 +93,7 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
       site: content.site,
       outDir,
       onStep,
+      quick,
       makeTrains: (ids, into) => built.makeTrains(ids, into),
       checkPages: (root, folders, kept) => built.checkPages(root, folders, kept),
     });

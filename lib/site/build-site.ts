@@ -10,6 +10,7 @@ import { makeIndexPage } from "./index-page.ts";
 import { makeTrains, type SiteTrain } from "./make-trains.ts";
 import { dropPartial, exchangeFolders, openPartial } from "./output-folder.ts";
 import { writePublication } from "./publication/write-publication.ts";
+import { writeSingleFiles } from "./publication/write-single-files.ts";
 import { renderPages } from "./render-pages.ts";
 import { readSiteState, type StandingTrain, writeSiteState } from "./site-state.ts";
 import { hashSiteCode } from "./template-files.ts";
@@ -39,6 +40,8 @@ export interface SitePlan {
   onStep: (line: string) => void;
   /** Makes the folders of these trains below `into`/trains and says what lists need of them, in the same order. */
   makeTrains: (ids: readonly string[], into: string) => Promise<readonly TrainSummary[]>;
+  /** Reports as one file only say that a full build makes them. */
+  quick?: boolean;
   /** Looks the written pages of these folders through; left out: here, one after the other. */
   checkPages?: CheckPages;
 }
@@ -139,7 +142,7 @@ async function writeSite(plan: SitePlan, partial: string): Promise<SiteReport> {
  * comparison with a train whose review is a draft has its page and stands in no list.
  */
 async function writeRootPages(
-  { site, comparisons, outDir }: SitePlan,
+  { site, comparisons, outDir, quick = false }: SitePlan,
   state: readonly StandingTrain[],
   partial: string,
 ): Promise<void> {
@@ -158,4 +161,6 @@ async function writeRootPages(
   for (const comparison of comparisons)
     pages.set(comparison.id, await writeComparison(comparison, site, partial, [partial, outDir]));
   await renderPages({ siteTitle: index.title, index, trains: new Map(), comparisons: pages }, partial);
+  const reports = comparisons.map(({ id }) => ({ kind: "comparisons" as const, id }));
+  await writeSingleFiles(reports, site, partial, { quick, standing: outDir });
 }

@@ -10,6 +10,8 @@ import { formatDate } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
 import { finishTables } from "./page-table.ts";
 import { type PlacedFigure, placeFigure } from "./place-figures.ts";
+import { joinReportAddress } from "./publication/page-address.ts";
+import { nameSingleFile } from "./publication/page-publication.ts";
 import { spellUnits } from "./spell-units.ts";
 import { makeWorkedNumber, type WorkedNumber } from "./worked-number.ts";
 
@@ -29,6 +31,8 @@ export interface ComparisonPage {
   shortName: string;
   byline: string;
   address: string | null;
+  /** Name of the file that holds the whole page, beside it. */
+  singleFile: string;
   sides: PageSide[];
   overall: string[];
   units: { name: string; sentence: string }[];
@@ -131,11 +135,6 @@ function sayChannel(letter: string, channel: string | null): string[] {
   ];
 }
 
-function joinAddress(site: SiteRecord, id: string): string | null {
-  if (!/^https?:\/\//i.test(site.baseUrl)) return null;
-  return `${site.baseUrl.replace(/\/+$/, "")}/comparisons/${id}/`;
-}
-
 const unitNames = [
   ["px", "Pixels"],
   ["arcsec", "On the sky"],
@@ -179,7 +178,8 @@ export function makeComparisonPage(
     name: comparison.name,
     shortName: cutText(comparison.name, 50),
     byline: joinByline(site.author, site.club),
-    address: joinAddress(site, comparison.id),
+    address: joinReportAddress(site, "comparisons", comparison.id),
+    singleFile: nameSingleFile(comparison.id),
     sides: [makeSide("A", comparison.sides.a, comparison.a), makeSide("B", comparison.sides.b, comparison.b)],
     overall: listVerdictSentences(comparison),
     units: unitNames.map(([unit, name]) => ({

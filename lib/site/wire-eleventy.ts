@@ -41,7 +41,11 @@ export async function wireEleventy(
   const faults = [...pages.values()].flatMap(({ proseFaults }) => proseFaults);
   if (faults.length > 0) throw new ReportError(faults);
   writePublication(published.map(makeTrainSummary), site, ["methods/"], request.outDir);
-  config.on("eleventy.after", () => writeSingleFiles([...pages.keys()], site, request.outDir));
+  const reports = [
+    ...[...pages.keys()].map((id) => ({ kind: "trains" as const, id })),
+    ...comparisons.map(({ id }) => ({ kind: "comparisons" as const, id })),
+  ];
+  config.on("eleventy.after", () => writeSingleFiles(reports, site, request.outDir));
   const compared = new Map<string, ComparisonPage>();
   for (const comparison of comparisons)
     compared.set(comparison.id, await writeComparison(comparison, site, request.outDir, [request.outDir]));

@@ -5,8 +5,16 @@ export function findSiteAddress(site: SiteRecord): string | null {
   return /^https?:\/\//i.test(site.baseUrl) ? site.baseUrl.replace(/\/+$/, "") : null;
 }
 
+/** Folder of the site in which a report has its own. */
+export type ReportKind = "trains" | "comparisons";
+
+/** Address of a report's page; null where the site has none. */
+export function joinReportAddress(site: SiteRecord, kind: ReportKind, id: string): string | null {
+  const base = findSiteAddress(site);
+  return base === null ? null : `${base}/${kind}/${id}/`;
+}
+
 /** Address of a train's page; null where the site has none. */
 export function joinTrainAddress(site: SiteRecord, id: string): string | null {
-  const base = findSiteAddress(site);
-  return base === null ? null : `${base}/trains/${id}/`;
+  return joinReportAddress(site, "trains", id);
 }

@@ -3,7 +3,7 @@ import { join, resolve, sep } from "node:path";
 import { bundleReportScript } from "../../../templates/script/bundle.ts";
 import type { SiteRecord } from "../../records/types.ts";
 import { listFontFiles, readStylesheet } from "../template-files.ts";
-import { joinTrainAddress } from "./page-address.ts";
+import { joinReportAddress, type ReportKind } from "./page-address.ts";
 import { nameSingleFile } from "./page-publication.ts";
 import { makeSingleFile, type PageAssets } from "./single-file.ts";
 
@@ -19,29 +19,42 @@ async function readAssets(): Promise<PageAssets> {
   return { css, ...(await bundleReportScript()) };
 }
 
-/** Beside each train's page the whole report as one file. `into`: the site's folder. */
+export interface WrittenReport {
+  kind: ReportKind;
+  id: string;
+}
+
+/**
+ * Beside each report's page the whole of it as one file. `into`: the site's folder; `standing`: where pictures of folders lie
+ * that were not made anew.
+ */
 export async function writeSingleFiles(
-  ids: readonly string[],
+  reports: readonly WrittenReport[],
   site: SiteRecord,
   into: string,
-  quick = false,
+  { quick = false, standing = into }: { quick?: boolean; standing?: string } = {},
 ): Promise<void> {
+  const nameFile = ({ kind, id }: WrittenReport) => join(into, kind, id, nameSingleFile(id));
   if (quick) {
     const words = "The live view leaves this file out; npm run build makes it.\n";
-    for (const id of ids) writeFileSync(join(into, "trains", id, nameSingleFile(id)), words);
+    for (const report of reports) writeFileSync(nameFile(report), words);
     return;
   }
   known ??= readAssets();
   const assets = await known;
-  for (const id of ids) {
-    const dir = join(into, "trains", id);
-    const root = resolve(dir);
-    const read = (path: string) => {
-      const file = resolve(root, decodeURIComponent(path));
-      return file.startsWith(root + sep) && existsSync(file) ? readFileSync(file) : null;
-    };
-    const html = readFileSync(join(dir, "index.html"), "utf8");
-    const whole = makeSingleFile({ html, assets, read, address: joinTrainAddress(site, id) });
-    writeFileSync(join(dir, nameSingleFile(id)), whole);
+  for (const report of reports) {
+    const { kind, id } = report;
+    const read = (path: string) =>
+      readBeside(into, join(kind, id), path) ?? readBeside(standing, join(kind, id), path);
+    const html = readFileSync(join(into, kind, id, "index.html"), "utf8");
+    const whole = makeSingleFile({ html, assets, read, address: joinReportAddress(site, kind, id) });
+    writeFileSync(nameFile(report), whole);
   }
+}
+
+/** A file of the site by its address from a page's folder; null where there is none, or it would lie outside. */
+function readBeside(site: string, folder: string, path: string): Buffer | null {
+  const root = resolve(site);
+  const file = resolve(root, folder, decodeURIComponent(path));
+  return file.startsWith(root + sep) && existsSync(file) ? readFileSync(file) : null;
 }

@@ -4,27 +4,29 @@ import { pathToFileURL } from "node:url";
 import type { Browser } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { buildSite } from "../../../lib/site/build-site.ts";
-import { makeSampleResults } from "../../fixtures/sample-results.ts";
 import { openBrowser } from "../browser.ts";
 import {
+  makeComparedSite,
   makeHostileResults,
   makeSampleFolder,
-  makeSampleTrains,
   readPage,
   removeSampleFolders,
   sampleSite,
 } from "../sample-site.ts";
 
-const file = "trains/tarn-115-reduced/tarn-115-reduced-report.html";
+const files = [
+  "trains/tarn-115-reduced/tarn-115-reduced-report.html",
+  "comparisons/native-against-reduced/native-against-reduced-report.html",
+];
+const [file] = files;
 let outDir: string;
 let browser: Browser | undefined;
 
 beforeAll(async () => {
   const dir = makeSampleFolder();
   outDir = join(dir, "site");
-  const [reduced] = makeSampleResults();
   await buildSite({
-    trains: await makeSampleTrains(dir, [reduced]),
+    ...(await makeComparedSite(dir)),
     site: { ...sampleSite, baseUrl: "https://fellside.example/reports/" },
     outDir,
   });
@@ -35,15 +37,19 @@ afterAll(async () => {
 });
 
 describe("the report as one file", () => {
-  it("asks for nothing else: every address in it is an anchor, data, or a whole one behind a link", () => {
-    const html = readPage(outDir, file);
-    for (const [tag, , value] of html.matchAll(/<[a-z]+\b[^>]*?\s(href|src)="([^"]*)"/g)) {
-      if (/^<(?:a|link)\b/.test(tag)) expect(value).toMatch(/^(#|https?:|mailto:|data:image)/);
-      else expect(value).toMatch(/^data:/);
-    }
-    expect(html).not.toMatch(/<link rel="(?!canonical|icon)|data-chart-file|url\("fonts/);
-    expect(html).toContain('href="https://fellside.example/reports/trains/tarn-115-reduced/results.json"');
-  });
+  it.each(files)(
+    "asks for nothing else: every address in %s is an anchor, data, or a whole one behind a link",
+    (name) => {
+      const html = readPage(outDir, name);
+      for (const [tag, , value] of html.matchAll(/<[a-z]+\b[^>]*?\s(href|src)="([^"]*)"/g)) {
+        if (/^<(?:a|link)\b/.test(tag)) expect(value).toMatch(/^(#|https?:|mailto:|data:image)/);
+        else expect(value).toMatch(/^data:/);
+      }
+      expect(html).not.toMatch(/<link rel="(?!canonical|icon)|data-chart-file|url\("fonts/);
+      const folder = name.replace(/[^/]*$/, "");
+      expect(html).toContain(`href="https://fellside.example/reports/${folder}results.json"`);
+    },
+  );
 
   it("opens from disk in a browser: typefaces, pictures and a live chart, no request, no complaint", async () => {
     browser ??= await openBrowser();
@@ -71,20 +77,24 @@ describe("the report as one file", () => {
 
   it("has no words that lead nowhere where the site has no address, and never points to itself", async () => {
     const dir = makeSampleFolder();
-    const [reduced] = makeSampleResults();
     await buildSite({
-      trains: await makeSampleTrains(dir, [reduced]),
+      ...(await makeComparedSite(dir)),
       site: { ...sampleSite, baseUrl: "" },
       outDir: join(dir, "site"),
     });
-    const [alone, published] = [readPage(join(dir, "site"), file), readPage(outDir, file)];
-    expect(alone).not.toMatch(/as CSV|as SVG|All trains|More in the methods|All terms|This record as a file/);
-    expect(alone).not.toMatch(/<p class="(?:note|files|all-terms)">\s*<\/p>/);
-    expect(published).toMatch(/Figure 1 as CSV.*Table 1 as CSV.*More in the methods/s);
-    for (const html of [alone, published]) {
-      expect(html).toContain("This file is the whole report");
-      expect(html).not.toMatch(/href="[^"]*-report\.html"/);
+    for (const name of files) {
+      const [alone, published] = [readPage(join(dir, "site"), name), readPage(outDir, name)];
+      expect(alone).not.toMatch(
+        /as CSV|as SVG|All trains|More in the methods|All terms|This record as a file/,
+      );
+      expect(alone).not.toMatch(/<p class="(?:note|files|all-terms)">\s*<\/p>/);
+      expect(published).toMatch(/Figure 1 as CSV.*Table 1 as CSV|Table 1 as CSV.*Figure 1 as CSV/s);
+      for (const html of [alone, published]) {
+        expect(html).toContain("This file is the whole report");
+        expect(html).not.toMatch(/href="[^"]*-report\.html"/);
+      }
     }
+    expect(readPage(outDir, file)).toMatch(/More in the methods/);
   });
 
   it("runs nothing that a hostile record holds, with its live charts open", async () => {
