@@ -69,6 +69,8 @@ export function findStarts(problem: FieldProblem, random: Random): Float64Array[
     parameters[TERM.tiltY] = (tilt * Math.sin(direction)) / r;
     parameters[TERM.curvature] = curvature / r ** 2;
     parameters[TERM.astigmatism] = (bothSigns ? draw(heightUm) : heightUm * random()) / r ** 2;
+    // Where coma may be, it is drawn up to what makes the widest stars as wide as they are (across the radius).
+    if (problem.expected[TERM.coma] > 0) parameters[TERM.coma] = (growth * random() ** 2) ** 2 / r ** 2;
     const finer = -0.25 * random() ** 2 + 0.02;
     const round = random() < 0.5;
     problem.frames.forEach((frame, f) => {

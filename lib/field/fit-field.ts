@@ -6,7 +6,7 @@ import { drawFields } from "./draw-fields.ts";
 import { listExpected } from "./expected-field.ts";
 import { estimateExplained } from "./explained-share.ts";
 import { extendProblem, startExtended } from "./extend-model.ts";
-import { type BlurOptics, NIGHT, TERM } from "./field-model.ts";
+import { type BlurOptics, NIGHT } from "./field-model.ts";
 import { type FieldProblem, type FrameSamples, placeNight } from "./field-problem.ts";
 import { computeHalfDiagonalMm, type SensorGeometry } from "./geometry.ts";
 import { type FittedPoint, refineFit } from "./refine-fit.ts";
@@ -151,11 +151,16 @@ function fitAnew(
   };
   const refined = first.slice(0, 6).map((point) => refineFit(problem, point.parameters, 12));
   const best = refined.reduce((least, point) => (point.cost < least.cost ? point : least));
-  const extended = extendProblem(problem, best);
-  const settled = settleExtended(problem, extended, refined, () =>
-    searchValleys(extended, options.seed, hasOffsets).slice(0, 6),
+  const extended = extendProblem(problem, best, (other) =>
+    searchValleys(other, options.seed, hasOffsets).slice(0, 6),
   );
-  problem = extended;
+  const settled =
+    extended.problem === problem
+      ? refined
+      : [...refined, ...extended.tried].map((point) =>
+          refineFit(extended.problem, startExtended(extended.problem, point), 12),
+        );
+  problem = extended.problem;
   const valleys = keepValleys(
     settled.map((point) => foldSign(point, hasOffsets)),
     halfDiagonalMm,
@@ -172,18 +177,6 @@ function fitAnew(
     explained: estimateExplained(problem, modes[0].point, makeRandom(options.seed + 2)),
     hasOffsets,
   };
-}
-
-/** Points of the problem with the terms let in: a new search where coma is, for it moves the valleys themselves. */
-function settleExtended(
-  problem: FieldProblem,
-  extended: FieldProblem,
-  refined: FittedPoint[],
-  search: () => FittedPoint[],
-): FittedPoint[] {
-  if (extended === problem) return refined;
-  const starts = extended.expected[TERM.coma] > 0 ? [...refined, ...search()] : refined;
-  return starts.map((point) => refineFit(extended, startExtended(extended, point), 12));
 }
 
 function findObstacle(optics: FieldOptics): string | null {
