@@ -2,6 +2,7 @@ import { makeMeasured, makeUnknown, type Quantity, type Unit, type Working } fro
 import type { Camera } from "../records/types.ts";
 import type { CornerName, Estimate, FlatChannel } from "./flat-measurement.ts";
 import { makeLightReader } from "./light-map.ts";
+import { findLitEdge } from "./lit-radius.ts";
 
 /** The light of one colour plane or filter: one entry of `illumination` in results.json. */
 export interface Illumination {
@@ -50,6 +51,7 @@ export function describeIllumination(
   sensor: { widthMm: number; heightMm: number },
 ): Illumination {
   const { frames: n, corners, falloffPercent } = measured;
+  const litEdge = findLitEdge(measured.fullyLitRadiusMm, measured.rings);
   const corner = (name: CornerName): Quantity =>
     corners === null
       ? makeUnknown("percent", noCorners)
@@ -73,9 +75,12 @@ export function describeIllumination(
     },
     gradient: describeGradient(measured),
     fullyLitRadius:
-      measured.fullyLitRadiusMm === null
-        ? makeUnknown("mm", "The whole sensor is lit to 99 % of the brightest and more.")
-        : toQuantity(measured.fullyLitRadiusMm, "mm", n),
+      litEdge === null
+        ? makeUnknown(
+            "mm",
+            "The whole sensor is lit to 99 % of the brightest and more, but for spots that dust leaves.",
+          )
+        : toQuantity(litEdge, "mm", n),
     cornerMean: mean,
     noiseCost: {
       ...derive(mean, "percent", (percent) => 100 * (1 - Math.sqrt(percent / 100))),
