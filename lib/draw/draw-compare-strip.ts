@@ -120,6 +120,13 @@ function writeTable({ zones: compared }: Comparison): DataTable {
 
 const winners = { aSharper: "A", bSharper: "B" } as const;
 
+/** "one, two and three". */
+function joinWords(words: readonly string[]): string {
+  return words.length < 2
+    ? words.join("")
+    : `${words.slice(0, -1).join(", ")} and ${words[words.length - 1]}`;
+}
+
 function tellStrip({ verdict }: Comparison): string {
   const { px, arcsec, um } = verdict;
   const wins = [px, arcsec, um].map((unit) =>
@@ -129,7 +136,7 @@ function tellStrip({ verdict }: Comparison): string {
   const ways = ["in pixels", "on the sky", "by the optics alone"];
   for (const name of ["A", "B"] as const) {
     const won = ways.filter((_, k) => wins[k] === name);
-    if (won.length > 0) names.push(`${name} ${won.join(" and ")}`);
+    if (won.length > 0) names.push(`${name} ${joinWords(won)}`);
   }
   return names.length === 0
     ? "Neither side is measurably sharper in the corners in any unit"

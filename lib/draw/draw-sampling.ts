@@ -144,7 +144,12 @@ export function drawSampling(results: TrainResults): Figure | null {
   });
   const told = (shape: Shape) => (shape.toldUm / pitchUm).toFixed(1);
   const stars = shapes.filter(({ name }) => name !== "Airy disc");
-  const title = `Stars span ${stars.map((shape) => `${told(shape)}\u00a0px in the ${shape.name.replace(/ star$/, "")}`).join(" and ")}`;
+  // A width that the star before has to the same digits is not said twice.
+  const spans = stars.map((shape, k) => {
+    const width = k > 0 && told(stars[k - 1]) === told(shape) ? "" : `${told(shape)}\u00a0px `;
+    return `${width}in the ${shape.name.replace(/ star$/, "")}`;
+  });
+  const title = `Stars span ${spans.join(" and ")}`;
   const subtitle = `Airy disc at 550\u00a0nm and half-maximum contours on the pixel grid, to scale, ${nameTest(test)}; pixel ${pitchUm.toFixed(2)}\u00a0µm, ${test.scale.arcsecPerPx.toFixed(2)}\u00a0arcsec.`;
   const alternative = `Pixel grid of ${nameTrain(results)} with ${shapes.map(({ name }) => name).join(", ")} drawn on it to one scale. ${title}.`;
   return {

@@ -7,10 +7,15 @@ import { corners, findWorstCorner, isKnown, zoneNames } from "./words.ts";
  */
 const leastTold = 0.03;
 
+interface DrawnOut {
+  corner: Corner;
+  radial: number;
+}
+
 /** The corner whose radial elongation is surest to differ from zero and largest; null where none does. */
-export function findMostDrawnOut(test: TestResults): { corner: Corner; radial: number } | null {
-  let most: { corner: Corner; radial: number } | null = null;
-  for (const corner of corners) {
+export function findMostDrawnOut(test: TestResults, among: readonly Corner[] = corners): DrawnOut | null {
+  let most: DrawnOut | null = null;
+  for (const corner of among) {
     const radial = test.zones?.[corner].radial;
     if (!isKnown(radial) || radial.lo * radial.hi <= 0 || Math.abs(radial.value) < leastTold) continue;
     if (most === null || Math.abs(radial.value) > Math.abs(most.radial))
@@ -19,17 +24,38 @@ export function findMostDrawnOut(test: TestResults): { corner: Corner; radial: n
   return most;
 }
 
+/** Corners that the diagnosis does not call round: of the others no title says that their stars stretch. */
+function listOutOfRound(test: TestResults): Corner[] {
+  return corners.filter((corner) => test.diagnosis?.corners[corner].class !== "round");
+}
+
+/**
+ * Where the mount draws all stars out alike, by half as much or more as the surest corner along its radius, a picture of long
+ * axes shows that first (chosen). Null where it does not.
+ */
+function tellTracking(test: TestResults, most: { radial: number } | null): string | null {
+  const ellipticity = test.field?.tracking.ellipticity;
+  const angle = test.field?.tracking.angle;
+  if (test.diagnosis?.tracking.class !== "present" || !isKnown(ellipticity) || !isKnown(angle)) return null;
+  if (ellipticity.value < Math.abs(most?.radial ?? 0) / 2) return null;
+  return `Tracking draws all stars out alike, along ${angle.value.toFixed(0)} degrees`;
+}
+
 /** Title of the shape field: where stars are drawn out and which way, or that nothing stands out. */
 export function tellShapes(test: TestResults): string {
-  const most = findMostDrawnOut(test);
+  const outOfRound = listOutOfRound(test);
+  const most = findMostDrawnOut(test, outOfRound);
+  const tracking = tellTracking(test, most);
+  if (tracking !== null) return tracking;
   if (most === null) {
+    if (outOfRound.length === 0) return "Stars are round in all four corners";
     const ellipticity = test.zones?.corner.ellipticity;
     return isKnown(ellipticity) && ellipticity.lo > 0.1
       ? "Corner stars are long, but neither along nor across the radius"
       : "No corner shows stars drawn out along or across the radius";
   }
   const direction = most.radial > 0 ? "along" : "across";
-  const others = corners.filter((corner) => {
+  const others = outOfRound.filter((corner) => {
     const radial = test.zones?.[corner].radial;
     return (
       corner !== most.corner &&
@@ -48,7 +74,7 @@ export function tellShapes(test: TestResults): string {
 
 /** Title of the spokes: what becomes of the stars on the way to the worst corner. */
 export function tellSpokes(test: TestResults): string {
-  const most = findMostDrawnOut(test);
+  const most = findMostDrawnOut(test, listOutOfRound(test));
   const worst = findWorstCorner(test);
   const wider = worst?.significant && worst.widerPercent >= 1 ? worst : null;
   if (most !== null) {
