@@ -1,5 +1,6 @@
 import type { KnownQuantity, Quantity } from "../maths/quantity.ts";
 import type { ColourPair } from "../report/colour-results.ts";
+import { stateQuantity } from "../report/state-quantity.ts";
 
 /** From a third of a pixel on, edges of stars show a tint when stretched: common practice, no source. */
 export const visibleShare = 1 / 3;
@@ -15,12 +16,10 @@ export function capitalize(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
+/** The size of a shift; its way is told in words. */
 function state(quantity: KnownQuantity): string {
-  const half = (quantity.hi - quantity.lo) / 2;
-  const decimals = Math.max(1, Math.min(3, 1 - Math.floor(Math.log10(half > 0 ? half : 0.1))));
-  const write = (value: number) => Math.abs(value).toFixed(decimals);
-  const ends = [Math.abs(quantity.lo), Math.abs(quantity.hi)].sort((a, b) => a - b);
-  return `${write(quantity.value)} um (${write(ends[0])} to ${write(ends[1])})`;
+  const [lo, hi] = [Math.abs(quantity.lo), Math.abs(quantity.hi)].sort((a, b) => a - b);
+  return stateQuantity({ ...quantity, value: Math.abs(quantity.value), lo, hi }, "um");
 }
 
 function share(ratio: Quantity, of: string): string[] {

@@ -42,7 +42,7 @@ function describeAltitude(a: NightFacts, b: NightFacts): string {
   const ratio = computeAltitudeRatio(a, b);
   if (ratio === null || Math.abs(ratio - 1) < 0.01) return "";
   const percent = sayNumber(Math.abs(100 * (ratio - 1)), 0);
-  return ` By its altitude alone B's seeing would be ${percent} percent ${ratio > 1 ? "worse" : "better"} than A's.`;
+  return ` By its altitude alone B's seeing would be ${percent} % ${ratio > 1 ? "worse" : "better"} than A's.`;
 }
 
 function describeApart(a: NightFacts, b: NightFacts, sameNight: boolean): string {

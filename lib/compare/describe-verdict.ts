@@ -60,6 +60,11 @@ function showNearerEnd({ lo, hi }: KnownQuantity, decimals: number): number {
   return Number(nearer.toFixed(decimals)) === 0 ? Math.min(3, decimals + 1) : decimals;
 }
 
+/** What matters and what would have shown have no interval to round by: two figures, as the table beside has them. */
+function sayLimit(value: number): string {
+  return String(Number(value.toPrecision(2)));
+}
+
 /** One unit's verdict in words. It claims what the interval holds and nothing more. */
 export function describeUnit(
   unit: VerdictUnit,
@@ -90,11 +95,10 @@ export function describeUnit(
   }
   const told = `B minus A is ${sayNumber(difference.value, decimals)} ${word} (${sayRange(difference.lo, difference.hi, decimals)})`;
   if (judgement.class === "noDifference") {
-    return `${opening}, there is no difference that matters: ${told}, all of it within ${sayNumber(matters.value, decimals)} ${word} either way.${after}`;
+    return `${opening}, there is no difference that matters: ${told}, all of it within ${sayLimit(matters.value)} ${word} either way.${after}`;
   }
-  const could =
-    shown.value === null ? "" : `; these data would have shown ${sayNumber(shown.value, decimals)} ${word}`;
-  return `${opening}, it cannot be told: ${told}. A difference of ${sayNumber(matters.value, decimals)} ${word} would matter${could}.${after}`;
+  const could = shown.value === null ? "" : `; these data would have shown ${sayLimit(shown.value)} ${word}`;
+  return `${opening}, it cannot be told: ${told}. A difference of ${sayLimit(matters.value)} ${word} would matter${could}.${after}`;
 }
 
 function describeSampling({ a, b }: { a: number; b: number }): string {

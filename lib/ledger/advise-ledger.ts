@@ -31,7 +31,8 @@ export interface AdviceRequest {
 }
 
 const write = (mm: number) => `${Math.abs(mm).toFixed(2)} mm`;
-const place = (mm: number) => `${mm > 0 ? "+" : mm < 0 ? "−" : ""}${Math.abs(mm).toFixed(2)} mm`;
+const signed = (mm: number) => `${mm > 0 ? "+" : mm < 0 ? "−" : ""}${Math.abs(mm).toFixed(2)}`;
+const place = (mm: number) => `${signed(mm)} mm`;
 
 /**
  * What to do with the spacers after the nights so far. One night gives a direction at most; nights at two spacings give a
@@ -166,7 +167,7 @@ function adviseOptimum(request: AdviceRequest, latest: LedgerNight): LedgerAdvic
   const half = (found.hi - found.lo) / 2;
   const within = latest.spacingMm! >= found.lo && latest.spacingMm! <= found.hi;
   const small = gain !== null && gain.now - gain.atBest < gain.nightScatter;
-  const told = `The corners are best at a spacing error of ${place(found.value)} (${place(found.lo)} to ${place(found.hi)}), from ${best.nights} nights at ${best.spacings} spacings`;
+  const told = `The corners are best at a spacing error of ${place(found.value)} (${signed(found.lo)} to ${signed(found.hi)}), from ${best.nights} nights at ${best.spacings} spacings`;
   const outside =
     findBracket(nights, found.value) === null
       ? " That lies beyond the spacings tried, so test there before trusting it."

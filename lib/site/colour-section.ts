@@ -168,7 +168,7 @@ export function makeColourSection(test: TestResults): PageColour | null {
   return {
     sentences: colour.pairs.map(({ sentence }) => spellUnits(sentence)),
     facts: [
-      { label: "Airy disc", value: formatWithInterval(airy) },
+      { label: `Airy disc in ${nameColour(colour.reference)}`, value: formatWithInterval(airy) },
       { label: "Pixel", value: formatWithInterval(pixel) },
       { label: "Star width the air gave", value: formatWithInterval(seeing) },
     ],

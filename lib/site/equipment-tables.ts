@@ -122,6 +122,18 @@ export function makeNightsTable({ nights }: Comparison): PageTable {
   };
 }
 
+/**
+ * Steps finer than which these numbers mean nothing: the focal length and the aperture they start from are a maker's figures,
+ * which hold to a tenth of a percent at best (chosen).
+ */
+const finestSteps = { focal_length: 0.1, focal_ratio: 0.001, image_scale: 0.001 };
+
+/** A number told finer than its step is printed as an exact one is, and its interval left to the CSV. */
+function roundToStep(quantity: Quantity, step: number): Quantity {
+  if (quantity.value === null || quantity.hi - quantity.lo >= step) return quantity;
+  return { ...quantity, lo: quantity.value, hi: quantity.value };
+}
+
 /** Focal lengths, focal ratios and image scales as used; null where nothing was measured between the two sides. */
 export function makeScaleTable({ scales }: Comparison): PageTable | null {
   if (scales === undefined || scales.from === "records") return null;
@@ -137,10 +149,16 @@ export function makeScaleTable({ scales }: Comparison): PageTable | null {
     id: "tbl-scale",
     number: 0,
     remarks: [],
-    caption: "What the measured ratio makes of both sides, with 95 % intervals",
-    note: assumes.length === 0 ? null : spellUnits(assumes[assumes.length - 1]),
+    caption: "What the measured ratio makes of both sides",
+    note: [
+      ...(assumes.length === 0 ? [] : [spellUnits(assumes[assumes.length - 1])]),
+      "A range in small figures is a 95 % interval; one finer than print stands in the CSV alone.",
+    ].join(" "),
     columns: [makeColumn("What"), makeColumn("A", true), makeColumn("B", true)],
-    rows: lines.map(([, name, { a, b }]) => [makeTextCell(name), makeQuantityCell(a), makeQuantityCell(b)]),
+    rows: lines.map(([id, name, { a, b }]) => [
+      makeTextCell(name),
+      ...[a, b].map((side) => makeQuantityCell(roundToStep(side, finestSteps[id]))),
+    ]),
     csv: {
       columns: sideColumns,
       rows: lines.map(([id, , { a, b }]) => [id, a.unit, ...listQuantityCells(a), ...listQuantityCells(b)]),
