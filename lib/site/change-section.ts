@@ -79,6 +79,15 @@ export function compareNights(before: KnownQuantity, now: KnownQuantity): string
   return difference > 0 ? "larger" : "smaller";
 }
 
+/** Of a number that may be negative "larger" says two things; how it stands to zero says one. */
+function compareSigned(before: KnownQuantity, now: KnownQuantity): string {
+  const word = compareNights(before, now);
+  if (word !== "larger" && word !== "smaller") return word;
+  const isSure = ({ lo, hi }: KnownQuantity) => lo * hi > 0;
+  if (before.value * now.value < 0 && isSure(before) && isSure(now)) return "of the other sign";
+  return Math.abs(now.value) < Math.abs(before.value) ? "nearer zero" : "farther from zero";
+}
+
 const measures: {
   label: string;
   key: string;
@@ -127,12 +136,14 @@ export function makeChangeSection(before: TestResults, now: TestResults): PageCh
     return isKnown(old) && isKnown(fresh) && old.unit === fresh.unit ? [{ ...measure, old, fresh }] : [];
   });
   if (pairs.length === 0) return { sentence, table: null };
+  const compare = (sign: boolean, old: KnownQuantity, fresh: KnownQuantity) =>
+    sign ? compareSigned(old, fresh) : compareNights(old, fresh);
   const table: PageTable = {
     id: `tbl-change-${now.id}`,
     number: 0,
     remarks: [],
     caption: `From ${formatDate(before.date)} to ${formatDate(now.date)}: what the stars showed before and now`,
-    note: "Larger or smaller: the two values differ by more than their 95 % intervals together leave open; no clear change: they do not.",
+    note: "Where a change is told, the two values differ by more than their 95 % intervals together leave open; no clear change: they do not.",
     columns: [
       makeColumn("Measure"),
       makeColumn("Before", true),
@@ -143,7 +154,7 @@ export function makeChangeSection(before: TestResults, now: TestResults): PageCh
       makeTextCell(label),
       makeQuantityCell(old, { sign }),
       makeQuantityCell(fresh, { sign }),
-      makeTextCell(compareNights(old, fresh)),
+      makeTextCell(compare(sign, old, fresh)),
     ]),
     csv: {
       columns: [
@@ -154,12 +165,12 @@ export function makeChangeSection(before: TestResults, now: TestResults): PageCh
         ),
         { key: "verdict", heading: "Now it is" },
       ],
-      rows: pairs.map(({ key, old, fresh }) => [
+      rows: pairs.map(({ key, sign, old, fresh }) => [
         key,
         old.unit,
         ...listQuantityCells(old),
         ...listQuantityCells(fresh),
-        compareNights(old, fresh),
+        compare(sign, old, fresh),
       ]),
     },
   };

@@ -62,10 +62,22 @@ describe("makeChangeSection", () => {
       "Spacing error",
       "−0.68 mm",
       "+0.12 mm",
-      "larger",
+      "of the other sign",
     ]);
     expect(table?.csv.rows[0].slice(0, 3)).toEqual(["spacing_error", "mm", -0.68]);
-    expect(table?.csv.rows[0].at(-1)).toBe("larger");
+    expect(table?.csv.rows[0].at(-1)).toBe("of the other sign");
+  });
+
+  it.each([
+    [-0.68, -0.38, "nearer zero"],
+    [0.42, 0.82, "farther from zero"],
+    [0.12, 0.12, "the same"],
+  ])("tells a spacing error of %f mm that becomes %f mm as %s", (old, fresh, words) => {
+    const { table } = makeChangeSection(
+      { ...before, spacingError: makeExact(old, "mm") },
+      vary({}, { spacingError: makeExact(fresh, "mm") }),
+    );
+    expect(table?.rows[0].at(-1)?.text).toBe(words);
   });
 
   it("leaves the table out where the nights share no number", () => {
