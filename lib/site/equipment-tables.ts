@@ -123,15 +123,17 @@ export function makeNightsTable({ nights }: Comparison): PageTable {
 }
 
 /**
- * Steps finer than which these numbers mean nothing: the focal length and the aperture they start from are a maker's figures,
- * which hold to a tenth of a percent at best (chosen).
+ * Finer than this share, digits mean nothing here: the focal length and the aperture that these numbers start from are a
+ * maker's figures, which hold to a tenth of a percent at best (chosen).
  */
-const finestSteps = { focal_length: 0.1, focal_ratio: 0.001, image_scale: 0.001 };
+const finestShare = 0.001;
 
-/** A number told finer than its step is printed as an exact one is, and its interval left to the CSV. */
-function roundToStep(quantity: Quantity, step: number): Quantity {
-  if (quantity.value === null || quantity.hi - quantity.lo >= step) return quantity;
-  return { ...quantity, lo: quantity.value, hi: quantity.value };
+/** A number told finer is printed to three figures, as focal lengths are spoken of; its interval is left to the CSV. */
+function roundToUse(quantity: Quantity): Quantity {
+  if (quantity.value === null) return quantity;
+  if (quantity.hi - quantity.lo >= finestShare * Math.abs(quantity.value)) return quantity;
+  const value = Number(quantity.value.toPrecision(3));
+  return { ...quantity, value, lo: value, hi: value };
 }
 
 /** Focal lengths, focal ratios and image scales as used; null where nothing was measured between the two sides. */
@@ -155,9 +157,9 @@ export function makeScaleTable({ scales }: Comparison): PageTable | null {
       "A range in small figures is a 95 % interval; one finer than print stands in the CSV alone.",
     ].join(" "),
     columns: [makeColumn("What"), makeColumn("A", true), makeColumn("B", true)],
-    rows: lines.map(([id, name, { a, b }]) => [
+    rows: lines.map(([, name, { a, b }]) => [
       makeTextCell(name),
-      ...[a, b].map((side) => makeQuantityCell(roundToStep(side, finestSteps[id]))),
+      ...[a, b].map((side) => makeQuantityCell(roundToUse(side))),
     ]),
     csv: {
       columns: sideColumns,
