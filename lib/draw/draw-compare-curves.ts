@@ -5,6 +5,7 @@ import { drawSideLegend, sideSlots } from "./draw-compare-strip.ts";
 import type { ChartSettings, DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing } from "./frame-figure.ts";
 import { dashes, drawMark, pickColour } from "./marks.ts";
+import { hasOneScale } from "./one-scale.ts";
 import { chooseRange, makeScale, type Scale } from "./scale.ts";
 import { drawElement, drawLine, tracePath } from "./svg.ts";
 import { isKnown } from "./words.ts";
@@ -184,7 +185,11 @@ function drawCurve(comparison: Comparison, curve: Curve): Figure | null {
   };
 }
 
-/** Both sides against field radius: on the sky, on the sensor, over the own centre, and by the optics alone. */
+/**
+ * Both sides against field radius: on the sky, on the sensor, over the own centre, and by the optics alone. Of one scale, the
+ * first two are the same picture, and the second is left out.
+ */
 export function drawCompareCurves(comparison: Comparison): Figure[] {
-  return curves.flatMap((curve) => drawCurve(comparison, curve) ?? []);
+  const shown = hasOneScale(comparison) ? curves.filter(({ id }) => id !== "fig-curve-sensor") : curves;
+  return shown.flatMap((curve) => drawCurve(comparison, curve) ?? []);
 }

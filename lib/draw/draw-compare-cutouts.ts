@@ -4,6 +4,7 @@ import { sideSlots } from "./draw-compare-strip.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing } from "./frame-figure.ts";
 import { drawMark } from "./marks.ts";
+import { hasOneScale } from "./one-scale.ts";
 import { colours } from "./palette.ts";
 import type { SpokeCrop } from "./spoke-layout.ts";
 import { drawElement, drawText } from "./svg.ts";
@@ -174,16 +175,20 @@ export function drawCompareCutouts(comparison: Comparison, href: SideCropHref): 
       measure: (_, { rMm }) => rMm,
     },
   ];
-  const drawn = groups.flatMap((group) => {
+  const isOne = hasOneScale(comparison);
+  const drawn = (isOne ? groups.slice(0, 1) : groups).flatMap((group) => {
     const chosen = places.map((place) => chooseCrops(comparison, place, group.measure));
     const window = chooseWindow(chosen, group);
     return window === null ? [] : [{ group, chosen, window }];
   });
   if (drawn.length === 0) return null;
   const groupHeight = headHeight + 2 * rowHeight + 18;
-  const title = "Single stars of A and B at the same angular size and at the same size on the sensor";
-  const alternative =
-    "Two blocks of star cut-outs, each with a row for A and a row for B: the centre and the four corners. In the first block every picture shows the same angle of sky, in the second the same length on the sensor.";
+  const title = isOne
+    ? "Single stars of A and B at the same size, on the sky as on the sensor"
+    : "Single stars of A and B at the same angular size and at the same size on the sensor";
+  const alternative = isOne
+    ? "Star cut-outs in a row for A and a row for B: the centre and the four corners. Every picture shows the same angle of sky."
+    : "Two blocks of star cut-outs, each with a row for A and a row for B: the centre and the four corners. In the first block every picture shows the same angle of sky, in the second the same length on the sensor.";
   return {
     id,
     title,

@@ -1,4 +1,5 @@
 import type { Figure } from "../draw/figure.ts";
+import { hasOneScale } from "../draw/one-scale.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { ComparedSide, Comparison } from "../report/results.ts";
 import { splitSentences } from "./compared-with.ts";
@@ -41,6 +42,7 @@ export interface ComparisonPage {
   strip: PlacedFigure[];
   cutouts: PlacedFigure[];
   curves: PlacedFigure[];
+  hasOneScale: boolean;
   zoneTables: PageTable[];
   matchedTable: PageTable | null;
   withoutMatched: string | null;
@@ -191,6 +193,7 @@ export function makeComparisonPage(
     strip: pick("fig-compare-strip"),
     cutouts: pick("fig-compare-cutouts"),
     curves: pick("fig-curve"),
+    hasOneScale: hasOneScale(comparison),
     zoneTables,
     matchedTable,
     withoutMatched: comparison.matched === null ? (comparison.matchedWhy ?? null) : null,
