@@ -64,6 +64,7 @@ export function tellShapes(test: TestResults): string {
       radial.lo * radial.hi > 0
     );
   });
+  if (others.length === 0) return `Stars stretch ${direction} the radius in the ${zoneNames[most.corner]}`;
   const opposed = others.filter((corner) => (test.zones?.[corner].radial.value ?? 0) * most.radial < 0);
   if (opposed.length === 0)
     return `Stars stretch ${direction} the radius, most in the ${zoneNames[most.corner]}`;

@@ -59,6 +59,12 @@ describe("titles of how stars are drawn out", () => {
     expect(tellSpokes(test)).toContain("stretch along the radius");
   });
 
+  it("say of no other corner that it stretches where only the upper right is not judged round", () => {
+    const test = makeTest(-0.05, "round", null);
+    if (test.diagnosis) test.diagnosis.corners.upperRight = { class: "unknown", confidence: 0.69 };
+    expect(tellShapes(test)).toBe("Stars stretch across the radius in the upper right");
+  });
+
   it("say that stars are round where the diagnosis calls all four corners round, at 0.05 across the radius", () => {
     const test = makeTest(-0.05, "round", null);
     expect(tellShapes(test)).toBe("Stars are round in all four corners");
