@@ -91,7 +91,7 @@ function describeTilt(found: Found): string {
   if (tilt === "unknown") {
     const sizes = Float64Array.from(weighed.draws, (draw) => Math.hypot(...draw) * across);
     return begin(
-      `A tilt cannot be told or ruled out: it is below ${roundUm(quantileOfSorted(sizes.sort(), 0.95))} across the diagonal.`,
+      `A tilt cannot be told or ruled out: it is at most ${roundUm(quantileOfSorted(sizes.sort(), 0.975))} across the diagonal.`,
     );
   }
   const angle = Math.atan2(y, x);

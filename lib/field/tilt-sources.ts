@@ -211,31 +211,28 @@ function separateSag(group: readonly KnownTest[], diagonalMm: number): Pick<Tilt
   return { sag: { from: Math.max(...altitudes), to: Math.min(...altitudes), change }, sagWhy: "" };
 }
 
-function sayAcross(part: TiltPart): string {
-  const { across } = part;
+/** A part that is told from none by value and interval, any other by the most that it may be. */
+function sayAcross({ across, direction }: TiltPart): string {
   if (across.value === null) return "not known";
-  return `${across.value.toFixed(0)} um (${across.lo.toFixed(0)} to ${across.hi.toFixed(0)}) across the diagonal`;
+  if (direction.value === null) return `no more than ${across.hi.toFixed(0)} um`;
+  return `${across.value.toFixed(0)} um (${across.lo.toFixed(0)} to ${across.hi.toFixed(0)})`;
 }
 
 function sayRotation(camera: TiltPart, tube: TiltPart): string {
   const told = (part: TiltPart) => part.direction.value !== null;
   if (!told(camera) && !told(tube))
     return "Neither a tilt that turns with the camera nor one that stays with the tube is told from none.";
-  const parts = [
-    `${told(camera) ? "" : "no more than "}${sayAcross(camera)} turn with the camera`,
-    `${told(tube) ? "" : "no more than "}${sayAcross(tube)} stay with the tube`,
-  ];
   const action = !told(tube)
     ? " Adjust at the camera."
     : !told(camera)
       ? " Look at the focuser, the adapter and the corrector; the camera is square."
       : "";
-  return `Of the tilt, ${parts.join(" and ")}.${action}`;
+  return `Of the tilt across the diagonal, ${sayAcross(camera)} turn with the camera and ${sayAcross(tube)} stay with the tube.${action}`;
 }
 
 function saySag(sag: NonNullable<TiltSources["sag"]>): string {
   if (sag.change.direction.value === null) {
-    return `From ${sag.from.toFixed(0)} to ${sag.to.toFixed(0)} degrees of altitude the tilt does not change beyond its interval (at most ${sag.change.across.value === null ? "?" : sag.change.across.hi.toFixed(0)} um): no sag is seen.`;
+    return `From ${sag.from.toFixed(0)} to ${sag.to.toFixed(0)} degrees of altitude the tilt does not change beyond its interval (${sayAcross(sag.change)} across the diagonal): no sag is seen.`;
   }
-  return `From ${sag.from.toFixed(0)} to ${sag.to.toFixed(0)} degrees of altitude the tilt changes by ${sayAcross(sag.change)}: something sags.`;
+  return `From ${sag.from.toFixed(0)} to ${sag.to.toFixed(0)} degrees of altitude the tilt changes by ${sayAcross(sag.change)} across the diagonal: something sags.`;
 }

@@ -3,7 +3,7 @@ export function spellUnits(text: string): string {
   return text
     .replace(/(\d) um\/mm2\b/g, "$1\u00a0µm/mm²")
     .replace(/(\d) um\b/g, "$1\u00a0µm")
-    .replace(/(\d) (mm|px|%)(?!\w)/g, "$1\u00a0$2")
+    .replace(/(\d) (mm|px|%|s|min)(?!\w)/g, "$1\u00a0$2")
     .replace(/(\d) arcsec\b(?!\/)/g, "$1″")
     .replaceAll("'", "’");
 }
