@@ -154,13 +154,16 @@ async function writeRootPages(
     site,
     listed,
   );
-  await writeSiteFiles(summaries, listed, index, partial);
+  await writeSiteFiles(summaries, listed, index, partial, quick);
   const folders = ["methods/", ...listed.map(({ id }) => `comparisons/${id}/`)];
   writePublication(summaries, site, folders, partial);
   const pages = new Map<string, ComparisonPage>();
   for (const comparison of comparisons)
     pages.set(comparison.id, await writeComparison(comparison, site, partial, [partial, outDir]));
-  await renderPages({ siteTitle: index.title, index, trains: new Map(), comparisons: pages }, partial);
+  await renderPages(
+    { siteTitle: index.title, index, trains: new Map(), comparisons: pages, linksStyle: quick },
+    partial,
+  );
   const reports = comparisons.map(({ id }) => ({ kind: "comparisons" as const, id }));
   await writeSingleFiles(reports, site, partial, { quick, standing: outDir });
 }

@@ -4,6 +4,7 @@ import type { ComparisonPage } from "./comparison-page.ts";
 import { cutText } from "./escape-text.ts";
 import { explainTerms, glossary, writeTerm } from "./glossary/explain-terms.ts";
 import type { IndexPage } from "./index-page.ts";
+import { makeStyleInliner } from "./inline-style.ts";
 import { renderMarkdown } from "./render-markdown.ts";
 import { stretchWords } from "./stretch-crop.ts";
 import { formatTableRows } from "./table-rows.ts";
@@ -12,7 +13,8 @@ import type { TrainPage } from "./train-page.ts";
 import { setEquation } from "./worked-number.ts";
 
 /**
- * Nothing is fetched from another host, no script or style stands in the page itself. Pictures may be data of the page,
+ * Nothing is fetched from another host, no script stands in the page itself and no style but the site's own, which the
+ * policy then names by its digest. Pictures may be data of the page,
  * as a drawing that was saved alone carries its cut-outs so. The page fetches nothing by script, but search engines read
  * the site's own robots.txt under this policy.
  */
@@ -26,6 +28,8 @@ export interface SitePages {
   index: IndexPage | null;
   trains: ReadonlyMap<string, TrainPage>;
   comparisons?: ReadonlyMap<string, ComparisonPage>;
+  /** The stylesheet stays a file of its own, so that the live view shows a change of it without making pages anew. */
+  linksStyle?: boolean;
 }
 
 /** The engine that compiled the templates of an earlier run on this thread, and the digest of those templates. */
@@ -73,9 +77,11 @@ export function configureEleventy(config: UserConfig, pages: SitePages): void {
   config.addFilter("tableRows", formatTableRows);
   config.addGlobalData("glossary", glossary);
   config.addFilter("term", writeTerm);
-  config.addTransform("terms", function (this: { page: { url?: string | false } }, html: string) {
+  const inlineStyle = pages.linksStyle ? (html: string) => html : makeStyleInliner();
+  config.addTransform("terms and style", function (this: { page: { url?: string | false } }, html: string) {
     const url = this.page.url === false || this.page.url === undefined ? "/" : this.page.url;
+    const root = "../".repeat(url.split("/").length - 2);
     // The glossary explains its words itself.
-    return url.startsWith("/glossary/") ? html : explainTerms(html, "../".repeat(url.split("/").length - 2));
+    return inlineStyle(url.startsWith("/glossary/") ? html : explainTerms(html, root), root);
   });
 }

@@ -47,7 +47,7 @@ export async function makeTrains(
     }
     // What is wrong with the prose is told for all trains together; no page is set from it.
     if (faults.length > 0) continue;
-    await renderPages({ siteTitle: nameSite(site), index: null, trains: pages }, into);
+    await renderPages({ siteTitle: nameSite(site), index: null, trains: pages, linksStyle: quick }, into);
     const written = [...pages.keys()].map((id) => ({ kind: "trains" as const, id }));
     await writeSingleFiles(written, site, into, { quick });
   }

@@ -6,16 +6,17 @@ import { formatCsv } from "../draw/format-csv.ts";
 import type { IndexPage } from "./index-page.ts";
 import { listFontFiles, readStylesheet } from "./template-files.ts";
 
-/** Stylesheet, script, typefaces, and the list of trains for programs. */
+/** Script, typefaces, and the list of trains for programs; the stylesheet too where pages link to it. */
 export async function writeSiteFiles(
   trains: readonly { id: string; name: string }[],
   comparisons: readonly { id: string; name: string }[],
   index: IndexPage,
   outDir: string,
+  linksStyle = false,
 ): Promise<void> {
   const assets = join(outDir, "assets");
   await mkdir(join(assets, "fonts"), { recursive: true });
-  await writeFile(join(assets, "report.css"), readStylesheet());
+  if (linksStyle) await writeFile(join(assets, "report.css"), readStylesheet());
   const { js, chartJs, findJs } = await bundleReportScript();
   await writeFile(join(assets, "report.js"), js);
   await writeFile(join(assets, "chart.js"), chartJs);

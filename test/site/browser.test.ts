@@ -105,7 +105,10 @@ describe("the built pages in a browser", () => {
         await page.evaluate("document.fonts.ready.then(() => true)");
         expect(complaints).toEqual([]);
         for (const address of requests) expect(address).toMatch(/^(file:|data:image\/)/);
-        expect(requests.some((address) => address.endsWith("/assets/report.css"))).toBe(true);
+        expect(requests.some((address) => /\/assets\/fonts\/[^/]+\.woff2$/.test(address))).toBe(true);
+        expect(await page.evaluate("getComputedStyle(document.body).getPropertyValue('--rule')")).not.toBe(
+          "",
+        );
         expect(await page.evaluate("document.fonts.check('16px \"Report Serif\"')")).toBe(true);
       });
     }

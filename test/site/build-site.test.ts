@@ -41,7 +41,7 @@ describe("buildSite", () => {
         "index.json",
         "trains.csv",
         "methods/index.html",
-        "assets/report.css",
+        "assets/fonts/report-serif.woff2",
         "assets/report.js",
         "trains/tarn-115-reduced/index.html",
         "trains/tarn-115-reduced/results.json",

@@ -1,9 +1,11 @@
+import { createHash } from "node:crypto";
 import { join } from "node:path";
 import { runInNewContext } from "node:vm";
 import { HtmlValidate } from "html-validate";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { buildSite } from "../../lib/site/build-site.ts";
 import { checkSite, rootFolders } from "../../lib/site/check-site.ts";
+import { readStylesheet } from "../../lib/site/template-files.ts";
 import {
   listSiteFiles,
   makeComparedSite,
@@ -100,10 +102,21 @@ describe("every page", () => {
       }
       expect(findPlaces(html, /\s(?:src|href)="\//)).toEqual([]);
       expect(findPlaces(html, /\sstyle="/)).toEqual([]);
-      expect(findPlaces(html, /<style/)).toEqual([]);
       expect(findPlaces(html, /type="module"/)).toEqual([]);
     }
-    expect(findPlaces(readPage(outDir, "assets/report.css"), /url\("?(?:https?:)?\/\//)).toEqual([]);
+  });
+
+  it("holds one style, the site's own with typefaces from its folder, and a policy that allows this one alone", () => {
+    for (const path of pages) {
+      const html = readPage(outDir, path);
+      const styles = [...html.matchAll(/<style\b[^>]*>([\s\S]*?)<\/style>/g)].map(([, css]) => css);
+      const root = "../".repeat(path.split("/").length - 1);
+      expect(styles).toEqual([readStylesheet().replaceAll('url("fonts/', `url("${root}assets/fonts/`)]);
+      expect(findPlaces(styles[0], /url\("?(?:https?:)?\/\//)).toEqual([]);
+      const digest = createHash("sha256").update(styles[0]).digest("base64");
+      expect(html).toContain(`style-src &#39;sha256-${digest}&#39;;`);
+      expect(findPlaces(html, /<link rel="stylesheet"/)).toEqual([]);
+    }
   });
 
   it("gives every table a caption and scopes", () => {
@@ -132,7 +145,7 @@ describe("every page", () => {
   });
 
   it("styles every class that a drawing in the page uses", () => {
-    const style = readPage(outDir, "assets/report.css");
+    const style = readStylesheet();
     for (const path of pages) {
       const drawings = readPage(outDir, path).match(/<svg\b[\s\S]*?<\/svg>/g) ?? [];
       const classes = drawings.flatMap((svg) =>

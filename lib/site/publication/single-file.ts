@@ -117,7 +117,7 @@ export function makeSingleFile({ html, assets, read, address }: SingleFileReques
       put(`<meta http-equiv="Content-Security-Policy" content="${policy}">`),
     )
     .replace(/<link rel="alternate"[^>]*>\n?/g, "")
-    .replace(/<link rel="stylesheet"[^>]*>/, put(`<style>${assets.css}</style>`))
+    .replace(/<style>[\s\S]*?<\/style>/, put(`<style>${assets.css}</style>`))
     .replace(
       /<script src="[^"]*assets\/report\.js" defer><\/script>/,
       put(`${charts.data}<script>${assets.chartJs}</script>\n<script>${assets.js}</script>`),
