@@ -1,6 +1,6 @@
 import type { KnownQuantity, Quantity } from "../maths/quantity.ts";
+import { stateQuantity } from "../maths/state-quantity.ts";
 import type { ColourPair } from "../report/colour-results.ts";
-import { stateQuantity } from "../report/state-quantity.ts";
 
 /** From a third of a pixel on, edges of stars show a tint when stretched: common practice, no source. */
 export const visibleShare = 1 / 3;

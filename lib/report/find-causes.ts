@@ -1,8 +1,8 @@
 import { formatTurns } from "../maths/format-turns.ts";
+import { isKnown, judgeAtMost, stateQuantity } from "../maths/state-quantity.ts";
 import type { TrainEntry } from "../records/types.ts";
 import { CORNER_WORDS } from "./find-corners.ts";
 import type { Finding, TestResults, TrainResults } from "./results.ts";
-import { isKnown, judgeAtMost, stateQuantity } from "./state-quantity.ts";
 
 const percent = (confidence: number) => `${Math.round(100 * confidence)} %`;
 

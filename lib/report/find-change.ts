@@ -1,7 +1,7 @@
 import { formatDate } from "../maths/format-date.ts";
 import { makeMeasured } from "../maths/quantity.ts";
+import { isKnown, stateChange } from "../maths/state-quantity.ts";
 import type { Finding, TestResults } from "./results.ts";
-import { isKnown, stateChange } from "./state-quantity.ts";
 
 function listSpacers(test: TestResults): string {
   const spacers = test.record.spacersMm ?? [];

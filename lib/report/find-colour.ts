@@ -1,7 +1,7 @@
 import { capitalize, nameColour } from "../colour/judge-lateral.ts";
+import { isKnown, stateQuantity } from "../maths/state-quantity.ts";
 import type { ColourPair, ColourResults } from "./colour-results.ts";
 import type { Finding, TestResults } from "./results.ts";
-import { isKnown, stateQuantity } from "./state-quantity.ts";
 
 /** Widths that differ by less than this between channels are not worth a sentence (chosen: an eye sees about a tenth). */
 const noticedWider = 0.1;

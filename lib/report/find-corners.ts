@@ -1,8 +1,8 @@
 import { CORNERS } from "../field/geometry.ts";
 import type { KnownQuantity } from "../maths/quantity.ts";
+import { isKnown, judgeAtMost, stateChange, stateQuantity } from "../maths/state-quantity.ts";
 import type { Tolerances } from "../records/types.ts";
 import type { Corner, Finding, TestResults } from "./results.ts";
-import { isKnown, judgeAtMost, stateChange, stateQuantity } from "./state-quantity.ts";
 
 export const CORNER_WORDS: Readonly<Record<Corner, string>> = {
   upperLeft: "upper left",

@@ -1,7 +1,7 @@
+import { isKnown, stateQuantity } from "../maths/state-quantity.ts";
 import type { Tolerances } from "../records/types.ts";
 import { chooseLightChannel } from "./light-stage.ts";
 import type { Finding, TestResults } from "./results.ts";
-import { isKnown, stateQuantity } from "./state-quantity.ts";
 
 type Light = NonNullable<TestResults["illumination"]>[string];
 

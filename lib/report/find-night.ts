@@ -1,6 +1,6 @@
 import { formatDate } from "../maths/format-date.ts";
+import { isKnown } from "../maths/state-quantity.ts";
 import type { Finding, TestResults } from "./results.ts";
-import { isKnown } from "./state-quantity.ts";
 
 /** From this part of the blur at the centre on, guiding is worth mending before the optics are judged (chosen). */
 const muchPercent = 25;

@@ -1,5 +1,5 @@
+import { isKnown, stateQuantity } from "../maths/state-quantity.ts";
 import type { Finding, TestResults, TrainResults } from "./results.ts";
-import { isKnown, stateQuantity } from "./state-quantity.ts";
 
 /**
  * Pixels a half-maximum width below which detail is lost and above which nothing is gained. A Gaussian of FWHM w has

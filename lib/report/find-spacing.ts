@@ -1,8 +1,8 @@
 import { formatDate } from "../maths/format-date.ts";
+import { isKnown } from "../maths/state-quantity.ts";
 import type { TrainEntry } from "../records/types.ts";
 import { adviseSpacing } from "../train/advise-spacing.ts";
 import type { Finding, TrainResults } from "./results.ts";
-import { isKnown } from "./state-quantity.ts";
 
 const write = (mm: number) => `${Math.abs(mm).toFixed(2)} mm`;
 

@@ -1,7 +1,7 @@
 import { CORNERS } from "../field/geometry.ts";
 import { makeMeasured, type Quantity } from "../maths/quantity.ts";
+import { isKnown } from "../maths/state-quantity.ts";
 import type { TestResults } from "./results.ts";
-import { isKnown } from "./state-quantity.ts";
 
 /** How well the flats of two nights agree, channel by channel. */
 export interface FlatAgreement {

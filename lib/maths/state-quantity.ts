@@ -1,4 +1,4 @@
-import type { KnownQuantity, Quantity } from "../maths/quantity.ts";
+import type { KnownQuantity, Quantity } from "./quantity.ts";
 
 /** Decimal places so that half the interval shows one or two figures. */
 function chooseDecimals(half: number): number {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { stateChange } from "../../lib/report/state-quantity.ts";
+import { stateChange } from "../../lib/maths/state-quantity.ts";
 
 const ratio = (value: number, lo: number, hi: number) => ({ value, lo, hi, n: 9, unit: "ratio" as const });
 
