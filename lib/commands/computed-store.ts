@@ -22,7 +22,7 @@ export type RoomCodes = Readonly<Record<string, string>>;
 
 /**
  * A memory in a folder, for all threads and runs; `codes` tells what code computes, so that other code finds nothing.
- A file that cannot be read counts as absent, one that cannot be written is done without.
+ * A file that cannot be read counts as absent, one that cannot be written is done without.
  */
 export function openComputedStore(folder: string, codes: RoomCodes): Memory {
   mkdirSync(folder, { recursive: true });

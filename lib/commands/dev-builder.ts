@@ -18,6 +18,8 @@ interface CompileError {
   location: { file: string; line: number; column: number } | null;
 }
 
+const root = resolve(import.meta.dirname, "../..");
+
 /** Why the program cannot be loaded, by place where the compiler names one. */
 function describeBroken(error: unknown): LiveAnswer {
   const { errors, message } = error as { errors?: CompileError[]; message?: string };
@@ -35,8 +37,6 @@ function describeBroken(error: unknown): LiveAnswer {
   });
   return { faults: faults.map(formatFault).join("\n"), steps: [] };
 }
-
-const root = resolve(import.meta.dirname, "../..");
 
 /**
  * Builds for the live view in a process that stays: packages are loaded once, and each build runs the program as it stands
