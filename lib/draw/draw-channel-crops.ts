@@ -1,8 +1,8 @@
 import type { ColourCrop, ColourResults } from "../report/colour-results.ts";
 import type { TestResults, TrainResults } from "../report/results.ts";
 import { capitalize, nameColour } from "./colour-words.ts";
-import { drawCropWindow } from "./crop-window.ts";
-import type { CropHref } from "./draw-spokes.ts";
+import { type CropFrame, countCell, defineSheet, drawCropWindow } from "./crop-sheet.ts";
+import type { FindSheet } from "./draw-spokes.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
@@ -30,7 +30,7 @@ function chooseWindow(test: TestResults, crops: readonly ColourCrop[]): number {
 function drawCell(
   crop: ColourCrop,
   reference: ColourCrop | undefined,
-  href: string | null,
+  drawPicture: (frame: CropFrame) => string,
   at: { x: number; y: number },
   windowPx: number,
 ): string {
@@ -38,7 +38,6 @@ function drawCell(
   const edge = { x: at.x, y: at.y, width: side, height: side };
   // The pixel that the square is cut about has its middle half a pixel beyond the square's.
   const place = (shift: number, from: number) => from + (windowPx / 2 + 0.5 + shift) * unit;
-  const picture = href === null ? "" : drawCropWindow(href, crop.sidePx, windowPx, edge);
   const lines: string[] = [];
   if (reference?.dxPx != null && reference.dyPx != null) {
     const [x, y] = [place(reference.dxPx, at.x), place(reference.dyPx, at.y)];
@@ -56,7 +55,7 @@ function drawCell(
   }
   return (
     drawElement("rect", { ...edge, fill: colours.paper }) +
-    picture +
+    drawPicture(edge) +
     drawElement("rect", { ...edge, fill: "none", stroke: colours.rule, "stroke-width": 0.8 }) +
     lines.join("")
   );
@@ -71,9 +70,9 @@ function writeTable(crops: readonly ColourCrop[], colour: ColourResults): DataTa
       { key: "radius_mm", heading: "Field radius, mm" },
       { key: "right_of_reference_px", heading: "Right of the reference’s place, px" },
       { key: "above_reference_px", heading: "Above it, px" },
-      { key: "file", heading: "Cut-out" },
+      { key: "cell", heading: "Place in the sheet" },
     ],
-    rows: crops.map((crop) => {
+    rows: crops.map((crop, index) => {
       const reference = crops.find(
         ({ place, channel }) => place === crop.place && channel === colour.reference,
       );
@@ -85,7 +84,7 @@ function writeTable(crops: readonly ColourCrop[], colour: ColourResults): DataTa
         round(crop.rMm, 2),
         known ? round((crop.dxPx ?? 0) - (reference.dxPx ?? 0)) : null,
         known ? round((reference.dyPx ?? 0) - (crop.dyPx ?? 0)) : null,
-        crop.file,
+        countCell(index),
       ];
     }),
   };
@@ -114,7 +113,7 @@ function tellCrops(crops: readonly ColourCrop[], colour: ColourResults): string 
 export function drawChannelCrops(
   results: TrainResults,
   testIndex: number,
-  cropHref: CropHref,
+  findSheet: FindSheet,
 ): Figure | null {
   const test = results.tests[testIndex];
   const { colour } = test;
@@ -125,11 +124,17 @@ export function drawChannelCrops(
   const windowPx = chooseWindow(test, crops);
   const columnX = (place: Place) => left + places.indexOf(place) * (side + gap);
   const rowY = (channel: string) => top + channels.indexOf(channel) * (side + gap);
-  const cells = crops.map((crop) =>
+  const id = makeFigureId("fig-channel-crops", test.id, testIndex);
+  const sheet = findSheet(test.id, "channels");
+  const sheetId = `${id}-sheet`;
+  const cells = crops.map((crop, index) =>
     drawCell(
       crop,
       crops.find(({ place, channel }) => place === crop.place && channel === colour.reference),
-      cropHref(test.id, crop.file),
+      (frame) =>
+        sheet === null || sheet.missing.has(index)
+          ? ""
+          : drawCropWindow(sheetId, sheet, { index, sidePx: crop.sidePx }, windowPx, frame),
       { x: columnX(crop.place), y: rowY(crop.channel) },
       windowPx,
     ),
@@ -143,7 +148,6 @@ export function drawChannelCrops(
   const names = channels.map((channel) =>
     drawText(4, rowY(channel) + side / 2 + 4, fitText(nameColour(channel), left - 10)),
   );
-  const id = makeFigureId("fig-channel-crops", test.id, testIndex);
   const title = tellCrops(crops, colour);
   const umAcross = (windowPx * test.scale.umPerPx).toFixed(0);
   const subtitle = `One star of the centre and of each corner, ${nameTest(test)}, first frame; each cut-out is ${windowPx} px (${umAcross} µm) wide. Lines: the star’s place in ${nameColour(colour.reference)}; cross: in the row’s own colour. Pixels of other colours are filled from their neighbours for the eye.`;
@@ -157,6 +161,7 @@ export function drawChannelCrops(
     svg: frameDrawing(
       { id, title, alternative },
       top + channels.length * (side + gap) + 2,
+      sheet === null ? "" : defineSheet(sheetId, sheet),
       ...heads,
       ...names,
       ...cells,

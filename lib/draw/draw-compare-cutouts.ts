@@ -1,5 +1,5 @@
 import type { Comparison } from "../report/results.ts";
-import { drawCropWindow } from "./crop-window.ts";
+import { type CropFrame, type CropSheet, countCell, defineSheet, drawCropWindow } from "./crop-sheet.ts";
 import { sideSlots } from "./draw-compare-strip.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing } from "./frame-figure.ts";
@@ -10,8 +10,8 @@ import type { SpokeCrop } from "./spoke-layout.ts";
 import { drawElement, drawText } from "./svg.ts";
 import { corners, zoneNames } from "./words.ts";
 
-/** Address of a cut-out's picture from the comparison's page; null where there is none. */
-export type SideCropHref = (side: "a" | "b", file: string) => string | null;
+/** The sheet of a side's cut-outs as the comparison's page finds it; null where there is none. */
+export type FindSideSheet = (side: "a" | "b") => CropSheet | null;
 
 const id = "fig-compare-cutouts";
 const places = ["centre", ...corners] as const;
@@ -50,25 +50,23 @@ function chooseCrops(comparison: Comparison, place: (typeof places)[number], mea
   return { a: nearest("a", ofA), b: nearest("b", ofB) };
 }
 
-/** The middle of a cut-out in a frame; `windowPx` of its pixels fill the frame. */
-function drawWindow(
-  crop: SpokeCrop | null,
-  href: string | null,
-  x: number,
-  y: number,
-  windowPx: number,
-): string {
+/** Draws the middle of a cut-out in a frame, `windowPx` of its pixels wide; null where there is no picture of it. */
+type DrawSide = (side: "a" | "b", crop: SpokeCrop, windowPx: number, frame: CropFrame) => string | null;
+
+/** A picture in its frame, or the word that there is none. */
+function drawWindow(x: number, y: number, drawPicture: (frame: CropFrame) => string | null): string {
   const frame = { x, y, width: side, height: side };
   const ground = drawElement("rect", { ...frame, fill: colours.paper });
   const edge = drawElement("rect", { ...frame, fill: "none", stroke: colours.rule, "stroke-width": 0.8 });
-  if (crop === null || href === null) {
+  const picture = drawPicture(frame);
+  if (picture === null) {
     return (
       ground +
       edge +
       drawText(x + side / 2, y + side / 2 + 4, "none", { class: "soft", "text-anchor": "middle" })
     );
   }
-  return ground + drawCropWindow(href, crop.sidePx, windowPx, frame) + edge;
+  return ground + picture + edge;
 }
 
 interface Group {
@@ -94,7 +92,7 @@ function drawGroup(
   group: Group,
   chosen: readonly Chosen[],
   window: number,
-  href: SideCropHref,
+  drawSide: DrawSide,
   top: number,
 ): string {
   const heading = drawText(4, top + 14, group.heading(`${window.toPrecision(2)} ${group.unit}`), {
@@ -107,8 +105,9 @@ function drawGroup(
     const y = top + headHeight + row * rowHeight;
     const cells = chosen.map((pair, k) => {
       const crop = pair[name];
-      const address = crop === null ? null : href(name, crop.file);
-      return drawWindow(crop, address, left + k * (side + gap), y, window / group.perPx[name]);
+      return drawWindow(left + k * (side + gap), y, (frame) =>
+        crop === null ? null : drawSide(name, crop, window / group.perPx[name], frame),
+      );
     });
     const label =
       drawMark(sideSlots[name], 10, y + side / 2 - 12) + drawText(6, y + side / 2 + 8, name.toUpperCase());
@@ -117,7 +116,7 @@ function drawGroup(
   return heading + names + rows.join("");
 }
 
-function writeTable(groups: readonly { group: Group; chosen: Chosen[] }[]): DataTable {
+function writeTable({ sides }: Comparison, groups: readonly { group: Group; chosen: Chosen[] }[]): DataTable {
   const rows = groups.flatMap(({ group, chosen }) =>
     chosen.flatMap((pair, k) =>
       (["a", "b"] as const).flatMap((name) => {
@@ -132,7 +131,7 @@ function writeTable(groups: readonly { group: Group; chosen: Chosen[] }[]): Data
             Number(crop.fwhmPx.toFixed(3)),
             Number((crop.fwhmPx * group.perPx[name]).toFixed(3)),
             group.unit,
-            crop.file,
+            countCell(sides[name].cutouts.indexOf(crop)),
           ],
         ];
       }),
@@ -147,7 +146,7 @@ function writeTable(groups: readonly { group: Group; chosen: Chosen[] }[]): Data
       { key: "fwhm_px", heading: "FWHM, px" },
       { key: "fwhm", heading: "FWHM in the unit shown" },
       { key: "unit", heading: "Unit" },
-      { key: "file", heading: "Cut-out" },
+      { key: "cell", heading: "Place in the side’s sheet" },
     ],
     rows,
   };
@@ -157,7 +156,7 @@ function writeTable(groups: readonly { group: Group; chosen: Chosen[] }[]): Data
  * Single stars of both sides from the same places: cut to the same angle on the sky, and to the same size on the sensor.
  * Null where either side has no cut-outs.
  */
-export function drawCompareCutouts(comparison: Comparison, href: SideCropHref): Figure | null {
+export function drawCompareCutouts(comparison: Comparison, findSheet: FindSideSheet): Figure | null {
   const { a, b } = comparison.sides;
   if (a.scale === null || b.scale === null || a.cutouts.length === 0 || b.cutouts.length === 0) return null;
   const focal = { a: a.scale.focalLengthMm, b: b.scale.focalLengthMm };
@@ -182,6 +181,18 @@ export function drawCompareCutouts(comparison: Comparison, href: SideCropHref): 
     return window === null ? [] : [{ group, chosen, window }];
   });
   if (drawn.length === 0) return null;
+  const sheets = { a: findSheet("a"), b: findSheet("b") };
+  const nameSheet = (name: "a" | "b") => `${id}-sheet-${name}`;
+  const drawSide: DrawSide = (name, crop, windowPx, frame) => {
+    const sheet = sheets[name];
+    const index = comparison.sides[name].cutouts.indexOf(crop);
+    if (sheet === null || sheet.missing.has(index)) return null;
+    return drawCropWindow(nameSheet(name), sheet, { index, sidePx: crop.sidePx }, windowPx, frame);
+  };
+  const defined = (["a", "b"] as const).map((name) => {
+    const sheet = sheets[name];
+    return sheet === null ? "" : defineSheet(nameSheet(name), sheet);
+  });
   const groupHeight = headHeight + 2 * rowHeight + 18;
   const title = isOne
     ? "Single stars of A and B at the same size, on the sky as on the sensor"
@@ -198,9 +209,12 @@ export function drawCompareCutouts(comparison: Comparison, href: SideCropHref): 
     svg: frameDrawing(
       { id, title, alternative },
       drawn.length * groupHeight,
-      ...drawn.map(({ group, chosen, window }, k) => drawGroup(group, chosen, window, href, k * groupHeight)),
+      ...defined,
+      ...drawn.map(({ group, chosen, window }, k) =>
+        drawGroup(group, chosen, window, drawSide, k * groupHeight),
+      ),
     ),
-    data: writeTable(drawn),
+    data: writeTable(comparison, drawn),
     chart: null,
   };
 }

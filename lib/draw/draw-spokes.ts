@@ -1,5 +1,5 @@
-import type { TestResults, TrainResults } from "../report/results.ts";
-import { drawCropWindow } from "./crop-window.ts";
+import type { TrainResults } from "../report/results.ts";
+import { type CropFrame, type CropSheet, countCell, defineSheet, drawCropWindow } from "./crop-sheet.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
@@ -9,8 +9,11 @@ import { chooseCrops, chooseWindowPx, type SpokeCrop } from "./spoke-layout.ts";
 import { type Attributes, drawElement, drawLine, drawText, formatCoordinate } from "./svg.ts";
 import { corners, nameTest, nameTrain, zoneNames } from "./words.ts";
 
-/** Address of a cut-out's picture from the page, or null where there is none. */
-export type CropHref = (test: string, file: string) => string | null;
+/** Lists of a test's cut-outs: stars along the half-diagonals; single stars in every colour. */
+export type SheetKind = "spokes" | "channels";
+
+/** The sheet of a test's cut-outs as the page finds it; null where there is none. */
+export type FindSheet = (test: string, kind: SheetKind) => CropSheet | null;
 
 const cropSide = 43;
 const contourBand = 38;
@@ -40,7 +43,8 @@ function drawFrames(at: readonly number[], y: number, attributes: Attributes): s
   return drawElement("path", { d, ...attributes });
 }
 
-function writeTable(crops: readonly SpokeCrop[]): DataTable {
+/** `places`: where each stands in the list of the test's cut-outs. */
+function writeTable(crops: readonly SpokeCrop[], places: ReadonlyMap<SpokeCrop, number>): DataTable {
   return {
     columns: [
       { key: "half_diagonal", heading: "Half-diagonal" },
@@ -50,7 +54,7 @@ function writeTable(crops: readonly SpokeCrop[]): DataTable {
       { key: "fwhm_px", heading: "FWHM, px" },
       { key: "ellipticity", heading: "Ellipticity" },
       { key: "long_axis_deg", heading: "Long axis, degrees from +x" },
-      { key: "file", heading: "Cut-out" },
+      { key: "cell", heading: "Place in the sheet" },
     ],
     rows: crops.map((crop) => [
       zoneNames[crop.halfDiagonal],
@@ -60,15 +64,14 @@ function writeTable(crops: readonly SpokeCrop[]): DataTable {
       Number(crop.fwhmPx.toFixed(3)),
       Number(crop.ellipticity.toFixed(4)),
       Number(crop.angleDeg.toFixed(1)),
-      crop.file,
+      countCell(places.get(crop) ?? 0),
     ]),
   };
 }
 
 function drawRow(
-  test: TestResults,
   crops: readonly SpokeCrop[],
-  href: CropHref,
+  drawPicture: (crop: SpokeCrop, frame: CropFrame) => string,
   rowTop: number,
   label: string,
   placeX: (rMm: number) => number,
@@ -77,17 +80,14 @@ function drawRow(
   const cropTop = rowTop + 22;
   const contourY = cropTop + cropSide + 20;
   const unitsPerPx = (contourScale * cropSide) / windowPx;
-  const pictures = crops.map((crop) => {
-    const picture = href(test.id, crop.file);
-    if (picture === null) return "";
-    const x = placeX(crop.rMm) - cropSide / 2;
-    return drawCropWindow(picture, crop.sidePx, windowPx, {
-      x,
+  const pictures = crops.map((crop) =>
+    drawPicture(crop, {
+      x: placeX(crop.rMm) - cropSide / 2,
       y: cropTop,
       width: cropSide,
       height: cropSide,
-    });
-  });
+    }),
+  );
   const edges = crops.map(({ rMm }) => placeX(rMm) - cropSide / 2);
   const contours = crops.map((crop) => drawContour(crop, placeX(crop.rMm), contourY, unitsPerPx));
   const axis = drawLine(placeX(0), cropTop + cropSide / 2, right, cropTop + cropSide / 2, {
@@ -108,21 +108,30 @@ function drawRow(
  * Star cut-outs along the four half-diagonals, a row each, every cut-out at its field radius with the half-maximum
  * contour of its fit below at the same scale; the centre's star starts each row. Null where no cut-out was kept.
  */
-export function drawSpokes(results: TrainResults, testIndex: number, cropHref: CropHref): Figure | null {
+export function drawSpokes(results: TrainResults, testIndex: number, findSheet: FindSheet): Figure | null {
   const test = results.tests[testIndex];
   const halfDiagonalMm = Math.hypot(test.sensor.widthMm, test.sensor.heightMm) / 2;
-  const all = (test.spokes?.crops ?? []).filter((crop) =>
+  const listed = test.spokes?.crops ?? [];
+  const places = new Map(listed.map((crop, index) => [crop, index]));
+  const all = listed.filter((crop) =>
     [crop.rMm, crop.fwhmPx, crop.ellipticity, crop.angleDeg].every(Number.isFinite),
   );
   if (all.length === 0 || !(halfDiagonalMm > 0)) return null;
   const placeX = (rMm: number) => left + 22 + (rMm / halfDiagonalMm) * (right - left - 22);
   const windowPx = chooseWindowPx(all);
+  const id = makeFigureId("fig-spokes", test.id, testIndex);
+  const sheet = findSheet(test.id, "spokes");
+  const sheetId = `${id}-sheet`;
+  const drawPicture = (crop: SpokeCrop, frame: CropFrame) => {
+    const index = places.get(crop) ?? 0;
+    if (sheet === null || sheet.missing.has(index)) return "";
+    return drawCropWindow(sheetId, sheet, { index, sidePx: crop.sidePx }, windowPx, frame);
+  };
   const rows = corners.map((corner, k) => {
     const crops = chooseCrops(all, corner, (cropSide + 3) / (placeX(1) - placeX(0)));
     return drawRow(
-      test,
       crops,
-      cropHref,
+      drawPicture,
       top + k * rowHeight - 10,
       `to the ${zoneNames[corner]}`,
       placeX,
@@ -138,7 +147,6 @@ export function drawSpokes(results: TrainResults, testIndex: number, cropHref: C
       drawText(x, foot + 18, label, { class: "num", "text-anchor": "middle" })
     );
   });
-  const id = makeFigureId("fig-spokes", test.id, testIndex);
   const title = tellSpokes(test);
   const umAcross = windowPx * test.scale.umPerPx;
   const subtitle = `Single stars from the centre to each corner, ${nameTest(test)}; each frame is ${windowPx} px (${umAcross.toFixed(0)} µm) wide, below it the half-maximum contour, twice as large.`;
@@ -152,12 +160,13 @@ export function drawSpokes(results: TrainResults, testIndex: number, cropHref: C
     svg: frameDrawing(
       { id, title, alternative },
       foot + 44,
+      sheet === null ? "" : defineSheet(sheetId, sheet),
       ...rows,
       drawLine(placeX(0), foot, right, foot, hairline),
       ...ticks,
       drawText(placeX(0), foot + 36, "Field radius, mm", { class: "soft" }),
     ),
-    data: writeTable(all),
+    data: writeTable(all, places),
     chart: null,
   };
 }

@@ -15,24 +15,24 @@ import { drawSampling } from "./draw-sampling.ts";
 import { drawSection } from "./draw-section.ts";
 import { drawShapeField } from "./draw-shape-field.ts";
 import { drawShims } from "./draw-shims.ts";
-import { type CropHref, drawSpokes } from "./draw-spokes.ts";
+import { drawSpokes, type FindSheet } from "./draw-spokes.ts";
 import { drawSweepCurves } from "./draw-sweep-curves.ts";
 import { drawZoneRange } from "./draw-zone-range.ts";
 import type { Figure } from "./figure.ts";
 
-export type { CropHref } from "./draw-spokes.ts";
+export type { FindSheet, SheetKind } from "./draw-spokes.ts";
 
 /** Every figure of a train in page order: those of the whole train, then those of each test in the order of the tests. */
-export function listFigures(results: TrainResults, cropHref: CropHref): Figure[] {
+export function listFigures(results: TrainResults, findSheet: FindSheet): Figure[] {
   const ofTests = results.tests.flatMap((_, k) => [
-    drawSpokes(results, k, cropHref),
+    drawSpokes(results, k, findSheet),
     drawShapeField(results, k),
     drawWidthAgainstRadius(results, k),
     drawRadialAgainstRadius(results, k),
     drawLightProfile(results, k),
     drawLightMap(results, k),
     drawColourRadius(results, k),
-    drawChannelCrops(results, k, cropHref),
+    drawChannelCrops(results, k, findSheet),
     drawHalo(results, k),
     drawEdge(results, k),
     drawRelief(results, k),

@@ -54,8 +54,8 @@ for (let length = 3, symbol = 257; symbol < 285; symbol++) {
 lengthCodes[258] = [285, 0, 0];
 
 /**
- * Deflates by runs of one byte alone, with the fixed codes. Enlarged pixels are such runs; and unlike a general
- * compressor it gives the same bytes on every machine and every version of Node.
+ * Deflates by runs of one byte alone, with the fixed codes: a cut-out's sky is such runs, and the rest is noise that hardly
+ * shrinks. Unlike a general compressor it gives the same bytes on every machine and every version of Node.
  */
 function deflateRuns(data: Uint8Array): Uint8Array {
   // No symbol takes more than nine bits a byte; a run's takes fewer.
@@ -112,23 +112,25 @@ function makeChunk(kind: string, data: Uint8Array): Buffer {
 }
 
 /**
- * An 8-bit grey picture as PNG (W3C PNG, second edition), row-major, 0 black. A row that repeats the one above it is
- * written as no change. The same samples give the same bytes everywhere.
+ * A grey picture as PNG (W3C PNG, second edition), row-major, 0 black: 8 bits from bytes, 16 from words. A row that
+ * repeats the one above it is written as no change. The same samples give the same bytes everywhere.
  */
-export function encodeGreyPng(grey: Uint8Array, width: number, height: number): Buffer {
-  const rows = new Uint8Array((width + 1) * height);
+export function encodeGreyPng(grey: Uint8Array | Uint16Array, width: number, height: number): Buffer {
+  const step = grey.BYTES_PER_ELEMENT;
+  const stride = width * step + 1;
+  const rows = new Uint8Array(stride * height);
   for (let y = 0; y < height; y++) {
     const from = y * width;
     let x = y > 0 ? 0 : width + 1;
     while (x < width && grey[from + x] === grey[from + x - width]) x++;
     // Filter 2 is the difference to the row above.
-    if (x === width) rows[y * (width + 1)] = 2;
-    else rows.set(grey.subarray(from, from + width), y * (width + 1) + 1);
+    if (x === width) rows[y * stride] = 2;
+    else writeSamples(rows, y * stride + 1, grey.subarray(from, from + width));
   }
   const header = Buffer.alloc(13);
   header.writeUInt32BE(width, 0);
   header.writeUInt32BE(height, 4);
-  header.set([8, 0, 0, 0, 0], 8);
+  header.set([8 * step, 0, 0, 0, 0], 8);
   const sum = Buffer.alloc(4);
   sum.writeUInt32BE(sumAdler(rows));
   const data = Buffer.concat([Uint8Array.of(0x78, 0x01), deflateRuns(rows), sum]);
@@ -138,4 +140,16 @@ export function encodeGreyPng(grey: Uint8Array, width: number, height: number): 
     makeChunk("IDAT", data),
     makeChunk("IEND", new Uint8Array(0)),
   ]);
+}
+
+/** Samples as a file holds them: the high byte first. */
+function writeSamples(rows: Uint8Array, at: number, samples: Uint8Array | Uint16Array): void {
+  if (samples.BYTES_PER_ELEMENT === 1) {
+    rows.set(samples, at);
+    return;
+  }
+  for (let k = 0; k < samples.length; k++) {
+    rows[at + 2 * k] = samples[k] >> 8;
+    rows[at + 2 * k + 1] = samples[k] & 255;
+  }
 }

@@ -3,7 +3,7 @@ import { readFile } from "node:fs/promises";
 import { resolve, sep } from "node:path";
 import type { SiteRecord } from "../records/types.ts";
 import type { SiteTrain } from "./make-trains.ts";
-import { listCrops } from "./write-crops.ts";
+import { planSheets } from "./write-sheets.ts";
 
 /**
  * Digest of everything a train's folder is made from: results, site record, code and templates, and the content of its
@@ -14,9 +14,8 @@ export async function hashTrain(train: SiteTrain, site: SiteRecord, code: string
     .update(code)
     .update(JSON.stringify(site))
     .update(JSON.stringify(train.results));
-  for (const { from } of listCrops(train.results, train.cropDirs)) {
-    hash.update((await readFile(from).catch(() => null)) ?? "missing");
-  }
+  for (const crop of planSheets(train.results, train.cropDirs).flatMap(({ crops }) => crops))
+    hash.update((crop && (await readFile(crop.from).catch(() => null))) ?? "missing");
   for (const path of listPhotoFiles(train))
     hash.update((await readFile(path).catch(() => null)) ?? "missing");
   return hash.digest("hex");

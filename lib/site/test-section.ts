@@ -3,7 +3,7 @@ import { makeCausesSection, type PageCauses } from "./causes-section.ts";
 import type { PageChange, TestStep } from "./change-section.ts";
 import { makeColourSection, type PageColour } from "./colour-section.ts";
 import { makeEdgeSection, type PageEdge } from "./edge-section.ts";
-import { formatDate, formatNumber, formatPlain, formatQuantity } from "./format-number.ts";
+import { formatDate, formatPlain, formatQuantity } from "./format-number.ts";
 import type { PageLight } from "./light-section.ts";
 import { makeNightSection, type PageNight } from "./night-section.ts";
 import type { PageTable } from "./page-table.ts";
@@ -16,7 +16,7 @@ import {
 } from "./page-table.ts";
 import type { PlacedFigure } from "./place-figures.ts";
 import { stretchWords } from "./stretch-crop.ts";
-import type { CropFile } from "./write-crops.ts";
+import type { WrittenSheet } from "./write-sheets.ts";
 import { makeWidthTable, makeZoneTable } from "./zone-tables.ts";
 
 export interface PageTest {
@@ -38,10 +38,8 @@ export interface PageTest {
   /** How light falls off, and which ring does it; null where nothing tells. */
   light: PageLight | null;
   night: PageNight | null;
-  /** Star cut-outs beside the page: for the eye, and as measured. */
-  crops: { name: string; words: string; display: string; raw: string }[];
-  /** Id of the figure that shows the cut-outs. */
-  cropFigure: string;
+  /** Sheets of star cut-outs beside the page: for the eye, and as measured. */
+  sheets: { words: string; seen: string; measured: string }[];
   stretchWords: string;
   notesMarkdown: string;
   warnings: string[];
@@ -146,24 +144,17 @@ function makeFramesTable(test: TestResults): PageTable | null {
   };
 }
 
-/** "towards the upper left, 12.3 mm from the centre, 2.31 px wide, ellipticity 0.08" of a cut-out; its file name where nothing is known. */
-function describeCrop(test: TestResults, file: string): string {
-  const crop = test.spokes?.crops.find((one) => one.file === file);
-  if (crop === undefined) return file;
-  const { halfDiagonal, rMm, fwhmPx, ellipticity } = crop;
-  const towards = halfDiagonal.replace(/[A-Z]/, (sign) => ` ${sign.toLowerCase()}`);
-  const where =
-    halfDiagonal === "centre"
-      ? "at the centre"
-      : `towards the ${towards}, ${formatNumber(rMm, 1)}\u00a0mm from the centre`;
-  return `${where}, ${formatNumber(fwhmPx, 2)}\u00a0px wide, ellipticity ${formatNumber(ellipticity, 2)}`;
+/** What a sheet holds: "21 stars, in cells of 21 px below each other". */
+function describeSheet({ kind, sheet }: WrittenSheet): string {
+  const what = kind === "spokes" ? "Star cut-outs" : "Cut-outs in every colour";
+  return `${what} (${sheet.cells}, below each other in cells of ${sheet.cellPx}\u00a0px)`;
 }
 
 /** One night's test as its part of the page. */
 export function makeTestSection(
   test: TestResults,
   figures: PlacedFigure[],
-  crops: readonly CropFile[],
+  sheets: readonly WrittenSheet[],
   light: PageLight | null,
 ): PageTest {
   const channels = Object.entries(test.channelZones);
@@ -196,13 +187,11 @@ export function makeTestSection(
     edge: makeEdgeSection(test),
     light,
     night: makeNightSection(test),
-    crops: crops.map(({ file, display, raw }) => ({
-      name: file,
-      words: describeCrop(test, file),
-      display,
-      raw,
+    sheets: sheets.map((one) => ({
+      words: describeSheet(one),
+      seen: one.seen,
+      measured: one.measured,
     })),
-    cropFigure: "",
     stretchWords,
     notesMarkdown: test.record.notesMarkdown,
     warnings: test.warnings,

@@ -37,7 +37,7 @@ import type { PageTest } from "./test-section.ts";
 import { makeTestSection } from "./test-section.ts";
 import type { WorkedNumber } from "./worked-number.ts";
 import { makeWorkedNumber } from "./worked-number.ts";
-import type { CropFile } from "./write-crops.ts";
+import type { WrittenSheet } from "./write-sheets.ts";
 
 /** All that a train's page prints, in its order; the template adds structure and nothing else. */
 export interface TrainPage {
@@ -91,7 +91,7 @@ export function makeTrainPage(
   figures: readonly Figure[],
   site: SiteRecord,
   moreWarnings: readonly string[] = [],
-  crops: readonly CropFile[] = [],
+  sheets: readonly WrittenSheet[] = [],
   prose: ReadProse | null = null,
 ): TrainPage {
   const tests = sortNewestFirst(results.tests);
@@ -104,7 +104,7 @@ export function makeTrainPage(
       ...makeTestSection(
         test,
         [],
-        crops.filter(({ testId }) => testId === test.id),
+        sheets.filter(({ testId }) => testId === test.id),
         makeLightSection(results, test),
       ),
       steps: listSteps(inTime, at),
@@ -132,7 +132,6 @@ export function makeTrainPage(
   const sections = withoutFigures.map((section) => ({
     ...section,
     figures: placed.ofTest.get(section.id) ?? [],
-    cropFigure: placed.ofTest.get(section.id)?.find(({ id }) => id.startsWith("fig-spokes"))?.id ?? "",
   }));
   const allTables = finishTables(sortTables(tables, places.tableIds));
   const allFigures = [...placed.ofTrain, ...sections.flatMap((section) => section.figures)].sort(

@@ -1,13 +1,14 @@
 import { existsSync, mkdirSync } from "node:fs";
 import { writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
+import { type CropSheet, measureSheet } from "../draw/crop-sheet.ts";
 import { formatCsv } from "../draw/format-csv.ts";
 import { makeStandalone } from "../draw/frame-figure.ts";
 import { listComparisonFigures } from "../draw/list-comparison-figures.ts";
 import type { SiteRecord } from "../records/types.ts";
 import type { Comparison } from "../report/results.ts";
 import { type ComparisonPage, makeComparisonPage } from "./comparison-page.ts";
-import { nameCropFile } from "./write-crops.ts";
+import { nameSheetFiles } from "./write-sheets.ts";
 import { writeChartScript } from "./write-train-files.ts";
 
 /** A drawing saved in `figures/` lies one step deeper than the page whose addresses it has. */
@@ -25,12 +26,14 @@ export async function writeComparison(
   into: string,
   siteDirs: readonly string[],
 ): Promise<ComparisonPage> {
-  const href = (side: "a" | "b", file: string): string | null => {
+  const findSheet = (side: "a" | "b"): CropSheet | null => {
     const { train, test } = comparison[side];
-    const path = `trains/${train}/${nameCropFile(test, file).display}`;
-    return siteDirs.some((dir) => existsSync(join(dir, path))) ? `../../${path}` : null;
+    const path = `trains/${train}/${nameSheetFiles(test, "spokes").seen}`;
+    const size = measureSheet(comparison.sides[side].cutouts);
+    if (size === null || !siteDirs.some((dir) => existsSync(join(dir, path)))) return null;
+    return { href: `../../${path}`, ...size, missing: new Set() };
   };
-  const page = makeComparisonPage(comparison, listComparisonFigures(comparison, href), site);
+  const page = makeComparisonPage(comparison, listComparisonFigures(comparison, findSheet), site);
   const dir = join(into, "comparisons", comparison.id);
   const files: [string, string][] = [
     ["results.json", `${JSON.stringify(comparison)}\n`],

@@ -1,17 +1,34 @@
-/** A cut-out as the list of files below its figure names it. */
+/** A cut-out as its figure's numbers name it. */
 interface CutOut {
-  /** Picture for the eye. */
-  seen: string;
-  /** As measured, 16 bit. */
-  raw: string;
+  /** Its cell in the sheet, counted from the top from 0. */
+  cell: number;
   words: string;
 }
 
-function readList(section: ParentNode): CutOut[] {
-  return [...section.querySelectorAll<HTMLElement>("[data-cut-out]")].flatMap((line) => {
-    const [raw, seen] = [...line.querySelectorAll("a")].map((link) => link.getAttribute("href"));
-    const words = line.querySelector("span")?.textContent ?? "";
-    return raw && seen ? [{ raw, seen, words }] : [];
+/** Columns of the numbers of a figure of cut-outs. */
+interface Row {
+  halfDiagonal: string;
+  radiusMm: string;
+  widthPx: string;
+  ellipticity: string;
+}
+
+function describe({ halfDiagonal, radiusMm, widthPx, ellipticity }: Row): string {
+  const round = (text: string, digits: number) => Number(text).toFixed(digits);
+  const where =
+    halfDiagonal === "centre"
+      ? "at the centre"
+      : `towards the ${halfDiagonal}, ${round(radiusMm, 1)}\u00a0mm from the centre`;
+  return `${where}, ${round(widthPx, 2)}\u00a0px wide, ellipticity ${round(ellipticity, 2)}`;
+}
+
+function readRows(figure: HTMLElement): CutOut[] {
+  return [...figure.querySelectorAll("table.numbers tbody tr")].flatMap((line) => {
+    const cells = [...line.children].map(({ textContent }) => textContent ?? "");
+    const [halfDiagonal, radiusMm, , , widthPx, ellipticity, , place] = cells;
+    const cell = Number(place) - 1;
+    const words = describe({ halfDiagonal, radiusMm, widthPx, ellipticity });
+    return Number.isInteger(cell) && cell >= 0 ? [{ cell, words }] : [];
   });
 }
 
@@ -29,26 +46,46 @@ function make<K extends keyof HTMLElementTagNameMap>(
 
 /**
  * Enlarges cut-outs in a dialog: by a click on one in its figure, or from a button below the figure, with arrow keys and
- * buttons from one to the next. The list of files stands below the figure in any case.
+ * buttons from one to the next. The figure's numbers and the sheet of all cut-outs stand below the figure in any case.
  */
 export function addCutOuts(root: Document): void {
   for (const figure of root.querySelectorAll<HTMLElement>("figure[id^='fig-spokes']")) {
-    const test = [...root.querySelectorAll(".cropfiles")].find(
-      (list) => list.getAttribute("data-figure") === figure.id,
-    );
-    const cutOuts = test === undefined ? [] : readList(test);
     const picture = figure.querySelector<HTMLElement>(".picture");
-    if (cutOuts.length > 0 && picture !== null) addDialog(root, picture, cutOuts);
+    const sheet = figure.querySelector<SVGImageElement>("defs image");
+    const cutOuts = readRows(figure);
+    if (cutOuts.length > 0 && picture !== null && sheet !== null) addDialog(root, picture, sheet, cutOuts);
   }
 }
 
-function addDialog(root: Document, picture: HTMLElement, cutOuts: readonly CutOut[]): void {
+/** The enlarged picture: a window on the sheet, moved from cell to cell. */
+function makeWindow(root: Document, sheet: SVGImageElement): { view: SVGSVGElement; cellPx: number } {
+  const view = root.createElementNS("http://www.w3.org/2000/svg", "svg");
+  const whole = sheet.cloneNode() as SVGImageElement;
+  whole.removeAttribute("id");
+  view.setAttribute("role", "img");
+  view.append(whole);
+  return { view, cellPx: Number(sheet.getAttribute("width")) };
+}
+
+/** A clear pane over a window, to be clicked: what the window shows a part of reaches far beyond it. */
+function coverWindow(shown: SVGSVGElement): SVGElement {
+  const pane = shown.ownerDocument.createElementNS("http://www.w3.org/2000/svg", "rect");
+  for (const name of ["x", "y", "width", "height"]) pane.setAttribute(name, shown.getAttribute(name) ?? "0");
+  pane.classList.add("enlarges");
+  shown.after(pane);
+  return pane;
+}
+
+function addDialog(
+  root: Document,
+  picture: HTMLElement,
+  sheet: SVGImageElement,
+  cutOuts: readonly CutOut[],
+): void {
   const dialog = make(root, "dialog", "", "cut-out");
-  const image = make(root, "img");
+  const { view, cellPx } = makeWindow(root, sheet);
   const words = make(root, "p");
   words.setAttribute("aria-live", "polite");
-  const link = make(root, "a", "The cut-out as measured");
-  link.href = cutOuts[0].raw;
   const buttons = ["Back", "On", "Close"].map((text) => {
     const button = make(root, "button", text, "read-values");
     button.type = "button";
@@ -56,19 +93,16 @@ function addDialog(root: Document, picture: HTMLElement, cutOuts: readonly CutOu
   });
   const row = make(root, "p", "", "buttons");
   row.append(...buttons);
-  const file = make(root, "p");
-  file.append(link);
-  dialog.append(image, words, file, row);
+  dialog.append(view, words, row);
   dialog.setAttribute("aria-label", "A star’s cut-out, enlarged");
 
   let at = 0;
   const show = (index: number) => {
     at = (index + cutOuts.length) % cutOuts.length;
-    const { seen, raw, words: told } = cutOuts[at];
-    image.src = seen;
-    image.alt = `Star ${told}`;
+    const { cell, words: told } = cutOuts[at];
+    view.setAttribute("viewBox", `0 ${cell * cellPx} ${cellPx} ${cellPx}`);
+    view.setAttribute("aria-label", `Star ${told}`);
     words.textContent = `${at + 1} of ${cutOuts.length}: ${told}`;
-    link.href = raw;
   };
   const open = (index: number) => {
     show(index);
@@ -81,11 +115,12 @@ function addDialog(root: Document, picture: HTMLElement, cutOuts: readonly CutOu
     if (event.key === "ArrowLeft") show(at - 1);
     else if (event.key === "ArrowRight") show(at + 1);
   });
-  for (const drawn of picture.querySelectorAll("image")) {
-    const index = cutOuts.findIndex(({ seen }) => seen === drawn.getAttribute("href"));
-    if (index < 0) continue;
-    drawn.classList.add("enlarges");
-    drawn.addEventListener("click", () => open(index));
+  for (const part of picture.querySelectorAll("use")) {
+    const shown = part.ownerSVGElement;
+    const index = cutOuts.findIndex(
+      ({ cell }) => cell === Math.floor((shown?.viewBox.baseVal.y ?? -1) / cellPx),
+    );
+    if (shown !== null && index >= 0) coverWindow(shown).addEventListener("click", () => open(index));
   }
   const button = make(root, "button", "Enlarge the cut-outs", "read-values");
   button.type = "button";

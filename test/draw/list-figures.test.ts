@@ -1,11 +1,16 @@
 import { describe, expect, it } from "vitest";
 import { formatCsv } from "../../lib/draw/format-csv.ts";
 import { makeStandalone } from "../../lib/draw/frame-figure.ts";
-import { listFigures } from "../../lib/draw/list-figures.ts";
+import { type FindSheet, listFigures } from "../../lib/draw/list-figures.ts";
 import type { TrainResults } from "../../lib/report/results.ts";
 import { makeSampleResults } from "../fixtures/sample-results.ts";
 
-const href = (test: string, file: string) => `crops/${test}/${file}`;
+const findSheet: FindSheet = (test, kind) => ({
+  href: `tests/${test}/${kind}.png`,
+  cellPx: 33,
+  cells: 40,
+  missing: new Set(),
+});
 const hostile = `"><script>alert(1)</script>' onload='x =2+2 ${"\u202e"}${"long ".repeat(60)}`;
 
 function makeHostile(): TrainResults {
@@ -38,10 +43,10 @@ function checkWellFormed(svg: string): string | null {
   return open.length === 0 ? null : `left open: ${open.join(", ")}`;
 }
 
-describe("listFigures(results, cropHref)", () => {
+describe("listFigures(results, findSheet)", () => {
   it("lists the train's figures, then those of each test, the night with logs among them, by fixed ids in page order", () => {
     const [reduced, native] = makeSampleResults();
-    expect(listFigures(reduced, href).map(({ id }) => id)).toEqual([
+    expect(listFigures(reduced, findSheet).map(({ id }) => id)).toEqual([
       "fig-section",
       "fig-sampling",
       "fig-zones",
@@ -53,7 +58,7 @@ describe("listFigures(results, cropHref)", () => {
         ].map((base) => `${base}-${test}`),
       ),
     ]);
-    expect(listFigures(native, href).filter(({ test }) => test === "2026-10-05")).toEqual([]);
+    expect(listFigures(native, findSheet).filter(({ test }) => test === "2026-10-05")).toEqual([]);
   });
 
   it.each([
@@ -61,7 +66,7 @@ describe("listFigures(results, cropHref)", () => {
     ["hostile names", () => [makeHostile()]],
   ])("draws well-formed pictures with no NaN, undefined, script or handler: %s", (_, make) => {
     for (const results of make()) {
-      for (const figure of listFigures(results, href)) {
+      for (const figure of listFigures(results, findSheet)) {
         expect(checkWellFormed(figure.svg.replace(/<style>[^<]*<\/style>/, ""))).toBeNull();
         const words = [figure.title, figure.subtitle, figure.alternative].join(" ");
         expect(`${figure.svg} ${words} ${formatCsv(figure.data)}`).not.toMatch(
@@ -77,7 +82,7 @@ describe("listFigures(results, cropHref)", () => {
 
   it("gives every id of a page once, in pictures too", () => {
     for (const results of [...makeSampleResults(), makeHostile()]) {
-      const ids = listFigures(results, href).flatMap((figure) => [
+      const ids = listFigures(results, findSheet).flatMap((figure) => [
         figure.id,
         ...[...figure.svg.matchAll(/\sid="([^"]*)"/g)].map((match) => match[1]),
       ]);
@@ -86,7 +91,7 @@ describe("listFigures(results, cropHref)", () => {
   });
 
   it("gives the same bytes twice", () => {
-    const draw = () => JSON.stringify(makeSampleResults().map((results) => listFigures(results, href)));
+    const draw = () => JSON.stringify(makeSampleResults().map((results) => listFigures(results, findSheet)));
     expect(draw()).toBe(draw());
   });
 
@@ -108,10 +113,10 @@ describe("listFigures(results, cropHref)", () => {
 describe("the findings in the titles", () => {
   it("take at most 15 words and 140 characters even of hostile names", () => {
     const titles = makeSampleResults().flatMap((results) =>
-      listFigures(results, href).map(({ title }) => title),
+      listFigures(results, findSheet).map(({ title }) => title),
     );
     for (const title of titles) expect(title.split(" ").length, title).toBeLessThanOrEqual(15);
-    for (const { title } of listFigures(makeHostile(), href))
+    for (const { title } of listFigures(makeHostile(), findSheet))
       expect(title.length, title).toBeLessThanOrEqual(140);
   });
 
@@ -119,7 +124,7 @@ describe("the findings in the titles", () => {
     const [results] = makeSampleResults();
     const zones = results.tests[0].zones!;
     const percent = Math.round(100 * (zones.lowerRight.fwhm.um.value! / zones.centre.fwhm.um.value! - 1));
-    const figure = listFigures(results, href).find(({ id }) => id === "fig-width-radius-2026-10-03");
+    const figure = listFigures(results, findSheet).find(({ id }) => id === "fig-width-radius-2026-10-03");
     expect(figure?.title).toBe(`Stars in the lower right are ${percent}\u00a0% wider than in the centre`);
   });
 
@@ -129,7 +134,7 @@ describe("the findings in the titles", () => {
     for (const corner of ["upperLeft", "upperRight", "lowerLeft", "lowerRight"] as const) {
       native.tests[0].zones![corner] = centre;
     }
-    const titles = listFigures(native, href).map(({ title }) => title);
+    const titles = listFigures(native, findSheet).map(({ title }) => title);
     expect(titles).toContain("No corner’s stars are measurably wider than the centre’s");
     expect(titles).toContain("No corner shows stars drawn out along or across the radius");
   });
@@ -137,7 +142,7 @@ describe("the findings in the titles", () => {
 
 describe("makeStandalone(svg)", () => {
   it("leaves no CSS variable, so that programs without them draw the file", () => {
-    for (const figure of listFigures(makeSampleResults()[0], href)) {
+    for (const figure of listFigures(makeSampleResults()[0], findSheet)) {
       const file = makeStandalone(figure.svg);
       expect(file).not.toContain("var(");
       expect(

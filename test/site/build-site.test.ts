@@ -48,8 +48,8 @@ describe("buildSite", () => {
         "trains/tarn-115-reduced/records/train.yaml",
         "trains/tarn-115-reduced/tables/tbl-back-focus.csv",
         "trains/tarn-115-reduced/tables/tbl-zones-2026-10-03.csv",
-        "trains/tarn-115-reduced/tests/2026-10-03/crops/centre-2.png",
-        "trains/tarn-115-reduced/tests/2026-10-03/crops/centre-2-seen.png",
+        "trains/tarn-115-reduced/tests/2026-10-03/cut-outs.png",
+        "trains/tarn-115-reduced/tests/2026-10-03/cut-outs-measured.png",
       ]),
     );
     const list = JSON.parse(readPage(outDir, "index.json")) as {

@@ -6,7 +6,7 @@ import { crc32 } from "../../lib/site/crc32.ts";
 import { encodeGreyPng } from "../../lib/site/grey-png.ts";
 import { readGreyPng } from "../../lib/site/read-grey-png.ts";
 
-/** Seed 11: steps of one to seven equal pixels, rows repeated now and then, as enlarged cut-outs have. */
+/** Seed 11: steps of one to seven equal pixels, rows repeated now and then, as skies have. */
 function makeSteps(width: number, height: number): Uint8Array {
   const random = makeRandom(11);
   const grey = new Uint8Array(width * height);
@@ -48,6 +48,21 @@ describe("encodeGreyPng", () => {
     const grey = new Uint8Array(600 * 600);
     for (let y = 0; y < 600; y++) grey.fill(200, y * 600, y * 600 + y + 1);
     expect(readGreyPng(encodeGreyPng(grey, 600, 600))?.samples).toEqual(grey);
+  });
+
+  it("is read back word for word by libvips at 16 bits, 0 and 65535 among them", async () => {
+    const random = makeRandom(12);
+    const words = Uint16Array.from({ length: 21 * 60 }, () => Math.floor(random() * 65536));
+    [words[0], words[1]] = [0, 65535];
+    words.copyWithin(21, 0, 21);
+    const png = encodeGreyPng(words, 21, 60);
+    const { data, info } = await sharp(png)
+      .toColourspace("grey16")
+      .raw({ depth: "ushort" })
+      .toBuffer({ resolveWithObject: true });
+    const read = new Uint16Array(data.buffer, data.byteOffset, data.byteLength / 2);
+    expect(read.filter((_, k) => k % info.channels === 0)).toEqual(words);
+    expect(readGreyPng(png)).toEqual({ samples: words, width: 21, height: 60 });
   });
 
   it("takes less room than a byte for each pixel of an enlarged picture", () => {

@@ -100,7 +100,7 @@ describe("the unit switch", () => {
 describe("the cut-outs", () => {
   it("are enlarged by a click, gone through by arrow keys and closed by Escape", async () => {
     await visit({}, async (opened) => {
-      await opened.locator("figure[id^='fig-spokes'] image").first().click();
+      await opened.locator("figure[id^='fig-spokes'] .enlarges").first().click();
       const dialog = opened.locator("dialog[open]");
       const first = await dialog.locator("p").first().textContent();
       expect(first).toMatch(/^1 of \d+: .*px wide, ellipticity/);
@@ -109,9 +109,7 @@ describe("the cut-outs", () => {
       await opened.keyboard.press("ArrowLeft");
       await opened.keyboard.press("ArrowLeft");
       expect(await dialog.locator("p").first().textContent()).toMatch(/^(\d+) of \1:/);
-      expect(await dialog.locator("img").evaluate((image) => (image as HTMLImageElement).alt)).toMatch(
-        /^Star /,
-      );
+      expect(await dialog.locator("svg").getAttribute("aria-label")).toMatch(/^Star /);
       await opened.keyboard.press("Escape");
       expect(await opened.locator("dialog[open]").count()).toBe(0);
     });
@@ -128,11 +126,22 @@ describe("the cut-outs", () => {
     });
   });
 
-  it("are links to files, in words, where there is no script", async () => {
+  it("stand enlarged as their cell of the sheet: the last one's window ends where the sheet does", async () => {
+    await visit({}, async (opened) => {
+      await opened.getByRole("button", { name: "Enlarge the cut-outs" }).first().click();
+      await opened.keyboard.press("ArrowLeft");
+      const view = opened.locator("dialog[open] svg");
+      const [, top, , side] = ((await view.getAttribute("viewBox")) ?? "").split(" ").map(Number);
+      expect(top + side).toBe(Number(await view.locator("image").getAttribute("height")));
+    });
+  });
+
+  it("are two sheets, as seen and as measured, where there is no script", async () => {
     await visit({ script: false }, async (opened) => {
-      await opened.locator(".cropfiles summary").first().click();
-      const line = opened.locator(".cropfiles [data-cut-out]").first();
-      expect(await line.textContent()).toMatch(/px wide, ellipticity .*as measured, as seen/);
+      const line = opened.locator(".files", { hasText: "Star cut-outs" }).first();
+      expect(await line.textContent()).toMatch(
+        /\d+, below each other in cells of 33.px.*as seen, as measured/,
+      );
       expect(await line.locator("a").count()).toBe(2);
     });
   });
