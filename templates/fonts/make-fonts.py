@@ -13,8 +13,9 @@ characters = (
     + "".join(map(chr, range(0xC0, 0x100)))
     + "\u00a0¡£§©«°±²³´µ¶·¹»¼½¾¿×÷ŒœŠšŽžŸıˆ˜–—‘’‚“”„†‡•…′″‹›⁄€™−√∞≈≠≤≥←↑→↓"
 )
-# Kerning, marks, ligatures; lining and tabular figures, which pages ask for by name.
-features = ["kern", "mark", "mkmk", "liga", "ccmp", "locl", "lnum", "tnum"]
+# Kerning, ligatures, forms of a language; lining and tabular figures, which pages ask for by name. Marks are placed by no
+# rule here: letters with an accent are drawn whole, and none of the characters is a mark to be put on another.
+features = ["kern", "liga", "locl", "lnum", "tnum"]
 
 fonts = [
     ("source-serif-4/files/source-serif-4-latin-wght-normal.woff2", "report-serif.woff2", "Report Serif", (400, 600)),
