@@ -1,5 +1,5 @@
 import { createHash } from "node:crypto";
-import { readStylesheet } from "./template-files.ts";
+import { makePageStyle } from "./page-style.ts";
 
 /**
  * Puts the stylesheet into pages in place of the link to it, under a content policy that names it by its digest: a page
@@ -9,7 +9,7 @@ import { readStylesheet } from "./template-files.ts";
 export function makeStyleInliner(): (html: string, root: string) => string {
   const known = new Map<string, { element: string; source: string }>();
   const prepare = (root: string) => {
-    const css = readStylesheet().replaceAll('url("fonts/', `url("${root}assets/fonts/`);
+    const css = makePageStyle((name) => `${root}assets/${name}`);
     const digest = createHash("sha256").update(css).digest("base64");
     const made = { element: `<style>${css}</style>`, source: `style-src &#39;sha256-${digest}&#39;` };
     known.set(root, made);

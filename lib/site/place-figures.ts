@@ -22,9 +22,9 @@ export interface PlacedFigure extends Figure {
   csvFile: string;
 }
 
-/** A list longer than a reader would go through shows its first rows; the whole of it is a click away, as CSV. */
+/** A list longer than a reader would go through shows what its rows are like; the whole of it is a click away, as CSV. */
 const mostRows = 60;
-const firstRows = 15;
+const firstRows = 5;
 
 /** Rules and style attributes go: the content policy refuses both, and the stylesheet has the same rules. */
 function makeInline(svg: string): string {

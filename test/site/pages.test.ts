@@ -5,6 +5,7 @@ import { HtmlValidate } from "html-validate";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { buildSite } from "../../lib/site/build-site.ts";
 import { checkSite, rootFolders } from "../../lib/site/check-site.ts";
+import { makePageStyle } from "../../lib/site/page-style.ts";
 import { readStylesheet } from "../../lib/site/template-files.ts";
 import {
   listSiteFiles,
@@ -111,7 +112,7 @@ describe("every page", () => {
       const html = readPage(outDir, path);
       const styles = [...html.matchAll(/<style\b[^>]*>([\s\S]*?)<\/style>/g)].map(([, css]) => css);
       const root = "../".repeat(path.split("/").length - 1);
-      expect(styles).toEqual([readStylesheet().replaceAll('url("fonts/', `url("${root}assets/fonts/`)]);
+      expect(styles).toEqual([makePageStyle((name) => `${root}assets/${name}`)]);
       expect(findPlaces(styles[0], /url\("?(?:https?:)?\/\//)).toEqual([]);
       const digest = createHash("sha256").update(styles[0]).digest("base64");
       expect(html).toContain(`style-src &#39;sha256-${digest}&#39;;`);

@@ -2,7 +2,8 @@ import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { join, resolve, sep } from "node:path";
 import { bundleReportScript } from "../../../templates/script/bundle.ts";
 import type { SiteRecord } from "../../records/types.ts";
-import { listFontFiles, readStylesheet } from "../template-files.ts";
+import { makePageStyle } from "../page-style.ts";
+import { listFontFiles } from "../template-files.ts";
 import { joinReportAddress, type ReportKind } from "./page-address.ts";
 import { nameSingleFile } from "./page-publication.ts";
 import { makeSingleFile, type PageAssets } from "./single-file.ts";
@@ -10,12 +11,12 @@ import { makeSingleFile, type PageAssets } from "./single-file.ts";
 let known: Promise<PageAssets> | null = null;
 
 async function readAssets(): Promise<PageAssets> {
-  let css = readStylesheet();
-  for (const { name, from } of listFontFiles()) {
-    if (!name.endsWith(".woff2")) continue;
-    const data = `data:font/woff2;base64,${readFileSync(from).toString("base64")}`;
-    css = css.replaceAll(`url("${name}")`, `url("${data}")`);
-  }
+  const fonts = new Map(listFontFiles().map(({ name, from }) => [name, from]));
+  const css = makePageStyle((name) => {
+    const from = fonts.get(name);
+    if (from === undefined) throw new Error(`no typeface ${name}`);
+    return `data:font/woff2;base64,${readFileSync(from).toString("base64")}`;
+  });
   return { css, ...(await bundleReportScript()) };
 }
 
