@@ -180,7 +180,7 @@ function measurePair(
  * `halo` and `crops` need pixels and are put in by whoever has them.
  */
 export function measureColour(request: ColourRequest): ColourResults | null {
-  return remember("colour/measureColour", measureAnew, request);
+  return remember("colour/measure-colour", measureAnew, request);
 }
 
 function measureAnew(request: ColourRequest): ColourResults | null {

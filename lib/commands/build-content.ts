@@ -7,11 +7,13 @@ import type { Content } from "../records/types.ts";
 import type { Comparison } from "../report/results.ts";
 import { buildPlanned, type SiteReport } from "../site/build-site.ts";
 import { checkSite, type KeptFolders } from "../site/check-site.ts";
+import { type ModuleGraph, openModuleGraph } from "../site/module-graph.ts";
 import { hashSiteCode } from "../site/template-files.ts";
 import type { TrainSummary } from "../site/train-summary.ts";
 import { makeBuildKeys, type TrainKeys } from "./build-keys.ts";
 import { openBuildStore } from "./build-store.ts";
 import { clearStores } from "./clear-stores.ts";
+import { listCodeDigests } from "./code-digests.ts";
 import type { ContentMemory } from "./content-memory.ts";
 import { openContentMemory } from "./content-memory.ts";
 import type { BuildSetting, ComparisonJob, TrainJob } from "./evaluate.ts";
@@ -41,6 +43,8 @@ export interface BuildRequest {
   /** Where what was computed is kept; left out: `.cache/built` of the content folder. */
   storeDir?: string;
   memory?: ContentMemory;
+  /** The state of the sources that this program was made from; left out: as they stand. */
+  graph?: ModuleGraph;
   /** Left out: one for each core. */
   threads?: number;
   /** For the live view: without what only a published site needs, and styles do not make pages anew. */
@@ -73,12 +77,15 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
   const { content, outDir, onStep } = request;
   const store = request.storeDir === undefined ? await openStoreFolder(content.dir) : null;
   const storeDir = request.storeDir ?? store?.dir ?? "";
-  const memory = request.memory ?? openContentMemory(content.dir, join(storeDir, "records"), Date.now());
+  const { graph = openModuleGraph() } = request;
+  const memory =
+    request.memory ?? openContentMemory(content.dir, join(storeDir, "records"), Date.now(), graph);
   const software = await nameSoftware();
-  const keys = makeBuildKeys(content, memory, software);
+  const codes = listCodeDigests(graph);
+  const keys = makeBuildKeys(content, memory, software, codes);
   const setting: BuildSetting = {
     storeDir,
-    codes: keys.codes,
+    codes: codes.remembered,
     software,
     content: { dir: content.dir, site: content.site, siteSource: content.siteSource },
   };
@@ -86,7 +93,7 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
   const built = new Builder(content, keys.trains, setting, { threads, quick, onStep });
   try {
     const comparisons = await built.compare(keys.comparisons);
-    const siteCode = hashSiteCode(quick);
+    const siteCode = hashSiteCode(quick, graph);
     return await buildPlanned({
       trains: content.trains.map(({ id, tests }) => ({ id, tests, key: keys.namePage(id, siteCode) })),
       comparisons,

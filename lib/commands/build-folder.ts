@@ -1,6 +1,7 @@
 import { join, resolve } from "node:path";
 import { read } from "../pipeline.ts";
 import type { SiteReport } from "../site/build-site.ts";
+import { type ModuleGraph, openModuleGraph } from "../site/module-graph.ts";
 import { buildContent, openStoreFolder } from "./build-content.ts";
 import { openContentMemory } from "./content-memory.ts";
 import { isMeasured } from "./measure-needs.ts";
@@ -10,11 +11,12 @@ export async function buildFolder(
   contentDir: string,
   outDir: string,
   onStep: (line: string) => void,
-  options: { threads?: number; quick?: boolean } = {},
+  options: { threads?: number; quick?: boolean; graph?: ModuleGraph } = {},
 ): Promise<SiteReport> {
   const store = await openStoreFolder(contentDir);
   try {
-    const memory = openContentMemory(resolve(contentDir), join(store.dir, "records"), Date.now());
+    const { graph = openModuleGraph() } = options;
+    const memory = openContentMemory(resolve(contentDir), join(store.dir, "records"), Date.now(), graph);
     const content = await read(contentDir, memory);
     for (const train of content.trains) {
       const { measured } = memory.digest(
@@ -33,6 +35,7 @@ export async function buildFolder(
       storeDir: store.dir,
       memory,
       ...options,
+      graph,
     });
   } finally {
     await store.close();

@@ -1,8 +1,7 @@
 import { createHash } from "node:crypto";
 import { existsSync, readFileSync } from "node:fs";
 import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
-import { hashCode } from "../site/template-files.ts";
-import type { RoomCodes } from "./computed-store.ts";
+import type { CodeDigests } from "./code-digests.ts";
 import type { ContentMemory, TrainDigests } from "./content-memory.ts";
 import { nameMatchedFile } from "./matched-store.ts";
 
@@ -15,43 +14,14 @@ export interface TrainKeys {
 }
 
 export interface BuildKeys {
-  /** Digests of the code that analyses, compares and reports, room by room. */
-  codes: RoomCodes;
   trains: Map<string, TrainKeys>;
   comparisons: { id: string; trains: string[]; key: string }[];
   /** Of a train's folder on the site. */
   namePage: (id: string, siteCode: string) => string;
 }
 
-/** In the order in which they may import each other. */
-const analysisRooms = [
-  "maths",
-  "records",
-  "frames",
-  "stars",
-  "measured",
-  "train",
-  "field",
-  "light",
-  "colour",
-  "night",
-  "ledger",
-  "compare",
-  "report",
-];
-
 function digest(...parts: unknown[]): string {
   return createHash("sha256").update(JSON.stringify(parts)).digest("hex").slice(0, 40);
-}
-
-/** Of each room with those before it: what may change the results of its computations. */
-function hashRooms(): RoomCodes {
-  let before = "";
-  const codes = analysisRooms.map((room) => {
-    before = digest(before, hashCode([`lib/${room}`]));
-    return [room, before];
-  });
-  return Object.fromEntries(codes);
 }
 
 /** What the records say of a train, without where the folder lies. */
@@ -65,9 +35,12 @@ function listRecords(train: TrainEntry, withSources: boolean): unknown {
  * The names of all that a build computes, from the records as read and the digests of what was measured. They hold no
  * path, time or order of files, so that the same content gives the same names anywhere.
  */
-export function makeBuildKeys(content: Content, memory: ContentMemory, software: string): BuildKeys {
-  const codes = hashRooms();
-  const code = codes[analysisRooms[analysisRooms.length - 1]];
+export function makeBuildKeys(
+  content: Content,
+  memory: ContentMemory,
+  software: string,
+  codes: CodeDigests,
+): BuildKeys {
   const trains = new Map<string, TrainKeys>();
   const digests = new Map<string, TrainDigests>();
   for (const train of content.trains) {
@@ -76,16 +49,15 @@ export function makeBuildKeys(content: Content, memory: ContentMemory, software:
       train.tests.map(({ id }) => id),
     );
     digests.set(train.id, found);
-    const analysis = digest("tests", code, listRecords(train, false), found.measured);
+    const analysis = digest("tests", codes.tests, listRecords(train, false), found.measured);
     const site = [content.site, content.siteSource, software];
-    const results = digest("results without tests", analysis, listRecords(train, true), site);
+    const results = digest("results without tests", codes.results, analysis, listRecords(train, true), site);
     trains.set(train.id, { analysis, results, comparisons: [] });
   }
-  const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content));
+  const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content, codes));
   for (const { trains: sides, key } of comparisons)
     for (const id of sides) trains.get(id)?.comparisons.push(key);
   return {
-    codes,
     trains,
     comparisons,
     namePage(id, siteCode) {
@@ -107,11 +79,15 @@ function nameComparison(
   entry: ComparisonEntry,
   trains: ReadonlyMap<string, TrainKeys>,
   content: Pick<Content, "dir" | "site">,
+  codes: CodeDigests,
 ) {
   const { a, b } = entry.record;
   const sides = [...new Set([a.train, b.train])];
   const key = digest(
     "comparison",
+    codes.comparisons,
+    // A train's sampling and ledger stand in its comparisons.
+    codes.results,
     entry.id,
     entry.source,
     sides.map((id) => trains.get(id)?.analysis),

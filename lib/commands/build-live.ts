@@ -1,4 +1,5 @@
 import { formatFault } from "../fault.ts";
+import type { ModuleGraph } from "../site/module-graph.ts";
 import { buildFolder } from "./build-folder.ts";
 import { describeFailure } from "./run-command.ts";
 
@@ -14,13 +15,19 @@ export interface LiveAnswer {
   steps: string[];
 }
 
+/** `graph`: the state of the sources that the program was made from. */
+export type LiveBuild = (request: LiveRequest, graph?: ModuleGraph) => Promise<LiveAnswer>;
+
 /** Builds for the live view, without what only a published site needs. */
-export async function buildLive({ contentDir, outDir }: LiveRequest): Promise<LiveAnswer> {
+export const buildLive: LiveBuild = async ({ contentDir, outDir }, graph) => {
   const steps: string[] = [];
   try {
-    await buildFolder(contentDir, outDir, (line) => steps.push(line), { quick: true });
+    await buildFolder(contentDir, outDir, (line) => steps.push(line), {
+      quick: true,
+      ...(graph === undefined ? {} : { graph }),
+    });
     return { faults: null, steps };
   } catch (error) {
     return { faults: describeFailure(error).map(formatFault).join("\n"), steps };
   }
-}
+};

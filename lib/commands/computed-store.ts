@@ -10,21 +10,21 @@ import type { Memory } from "../maths/remember.ts";
 const longestKeptMs = 60 * 24 * 3600 * 1000;
 
 /** A name for a file of the store: of the thing, and of the code that computed it. */
-function nameFile(folder: string, codes: RoomCodes, name: string, key: string): string {
-  const [room] = name.split("/");
-  if (!Object.hasOwn(codes, room)) throw new Error(`"${name}" names no room whose code could be told`);
-  const code = codes[room];
+function nameFile(folder: string, codes: ModuleCodes, name: string, key: string): string {
+  const [module] = name.split("#");
+  if (!Object.hasOwn(codes, module)) throw new Error(`"${name}" names no module whose code could be told`);
+  const code = codes[module];
   return join(folder, createHash("sha256").update(`${name} ${code} ${key}`).digest("hex").slice(0, 40));
 }
 
-/** Digest of each room's code and of the rooms it may import. */
-export type RoomCodes = Readonly<Record<string, string>>;
+/** Digest of each module's code and of all that it imports, by the module's name without folder `lib` and ending. */
+export type ModuleCodes = Readonly<Record<string, string>>;
 
 /**
  * A memory in a folder, for all threads and runs; `codes` tells what code computes, so that other code finds nothing.
  * A file that cannot be read counts as absent, one that cannot be written is done without.
  */
-export function openComputedStore(folder: string, codes: RoomCodes): Memory {
+export function openComputedStore(folder: string, codes: ModuleCodes): Memory {
   mkdirSync(folder, { recursive: true });
   return {
     find(name, key) {

@@ -10,7 +10,7 @@ import {
 } from "node:fs";
 import { basename, join } from "node:path";
 import type { KnownTrain, RecordMemory } from "../records/known-train.ts";
-import { hashCode } from "../site/template-files.ts";
+import type { ModuleGraph } from "../site/module-graph.ts";
 import { measuredFile } from "./measurement-store.ts";
 
 /** Digests of what measuring wrote beside a train's records. */
@@ -102,9 +102,14 @@ function listFolder(dir: string): Dirent[] {
  * What is known of the trains below a content folder from earlier runs, one small file a train in `folder`. A train whose
  * files are as they were, with the shared records and the reading code as they were, is not read again.
  */
-export function openContentMemory(contentDir: string, folder: string, now: number): ContentMemory {
+export function openContentMemory(
+  contentDir: string,
+  folder: string,
+  now: number,
+  graph: ModuleGraph,
+): ContentMemory {
   const shared = scanPaths([join(contentDir, "parts"), join(contentDir, "site.yaml")]);
-  const base = `${hashCode(["lib/records"])} ${shared.signature}`;
+  const base = `${graph.digest("lib/records/read-content.ts")} ${shared.signature}`;
   const scans = new Map<string, Scan>();
   const read = new Map<string, Remembered | null>();
 

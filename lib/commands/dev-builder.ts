@@ -1,11 +1,12 @@
 import { join, relative, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { type Fault, formatFault } from "../fault.ts";
-import type { LiveAnswer, LiveRequest } from "./build-live.ts";
+import type { LiveAnswer, LiveBuild, LiveRequest } from "./build-live.ts";
+import { dropOldModules, loadLiveProgram } from "./live-program.ts";
 
 /** What `program.mjs` offers; it is plain JavaScript and stays outside of what it puts together. */
 interface Program {
-  importCommand: (name: string) => Promise<{ buildLive: (request: LiveRequest) => Promise<LiveAnswer> }>;
+  importCommand: (name: string) => Promise<{ buildLive: LiveBuild }>;
   /** Whether a changed program is another module: else the first one loaded runs to the end of the process. */
   canKeep: () => boolean;
 }
@@ -42,12 +43,16 @@ function describeBroken(error: unknown): LiveAnswer {
  * Builds for the live view in a process that stays: packages are loaded once, and each build runs the program as it stands
  * in its files then.
  */
+const address = pathToFileURL(join(import.meta.dirname, "program.mjs")).href;
+const { canKeep, importCommand } = (await import(address)) as Program;
+const reloads = canKeep();
+if (reloads) dropOldModules(Date.now());
+
+async function loadProgram(): Promise<LiveBuild> {
+  return reloads ? loadLiveProgram() : (await importCommand("build-live")).buildLive;
+}
+
 process.on("message", async (request: LiveRequest) => {
-  const address = pathToFileURL(join(import.meta.dirname, "program.mjs")).href;
-  const program = (await import(address)) as Program;
-  const answer = await program.importCommand("build-live").then(
-    ({ buildLive }) => buildLive(request),
-    (error: unknown) => describeBroken(error),
-  );
-  process.send?.({ ...answer, reloads: program.canKeep() } satisfies BuilderAnswer);
+  const answer = await loadProgram().then((build) => build(request), describeBroken);
+  process.send?.({ ...answer, reloads } satisfies BuilderAnswer);
 });

@@ -12,8 +12,8 @@ export interface DevProcess {
   close: () => void;
 }
 
-/** Versions of the program that one process loads: it keeps them all in memory, some ten megabytes each. */
-const mostVersions = 30;
+/** Edits after which one process goes on: it keeps all modules it ever loaded, a few megabytes an edit where many changed. */
+const mostVersions = 60;
 
 /** The builder's process, started with the first build and again where it cannot go on. */
 export function openDevProcess(): DevProcess {

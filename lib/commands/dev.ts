@@ -13,6 +13,9 @@ const settleMs = 60;
 /** What a build writes itself must not start the next one. */
 const ownFiles = /(^|[\\/])(\.cache|_site|node_modules|\.git|frames)([\\/]|$)|\.part$|\.tmp$|~$|\.sw.$/;
 
+/** What loads the program is loaded by its process once. */
+const loaders = /\.mjs$|[\\/](dev-builder|live-program|module-graph)\.ts$/;
+
 export interface LiveView {
   address: string;
   close: () => void;
@@ -52,8 +55,7 @@ export async function startDev(
     if (timer === null) terminal.step(`Changed: ${shown}`);
     else clearTimeout(timer);
     if (file.endsWith(".ts")) builder.noteEdit();
-    // What loads the program is loaded by its process once.
-    if (file.endsWith(".mjs")) builder.restart();
+    if (loaders.test(file)) builder.restart();
     timer = setTimeout(() => {
       timer = null;
       building = building.then(rebuild);

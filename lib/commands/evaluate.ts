@@ -6,7 +6,7 @@ import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
 import type { Comparison, TestResults, TrainResults } from "../report/results.ts";
 import type { BuildStore, StoredKind } from "./build-store.ts";
 import { openBuildStore } from "./build-store.ts";
-import { openComputedStore, type RoomCodes } from "./computed-store.ts";
+import { type ModuleCodes, openComputedStore } from "./computed-store.ts";
 import { readMatched } from "./matched-store.ts";
 import { isMeasured, nameTest } from "./measure-needs.ts";
 import { readMeasurement } from "./measurement-store.ts";
@@ -15,8 +15,8 @@ import { readMeasurement } from "./measurement-store.ts";
 export interface BuildSetting {
   /** Folder in which the build keeps what it computed. */
   storeDir: string;
-  /** Digests of the code that analyses and reports, room by room. */
-  codes: RoomCodes;
+  /** Digests of the code whose long computations are remembered, by module. */
+  codes: ModuleCodes;
   software: string;
   content: Pick<Content, "dir" | "site" | "siteSource">;
 }

@@ -153,14 +153,23 @@ export function measureScale(
   const fitted: FittedPair[] = [];
   let none: NoMatch = { reason: "tooFewStars", stars: [0, 0] };
   for (let k = 0; k < count; k++) {
-    const match = remember("compare/matchStars", matchStars, listsA[k], listsB[k]);
+    const match = remember("compare/match-stars", matchStars, listsA[k], listsB[k]);
     if (!isMatch(match)) {
       none = match;
       continue;
     }
     const frame = { focalLengthMm, referenceTangent, mirrored: match.mirrored };
     const sides = { a: a.geometry, b: b.geometry };
-    const map = remember("compare/fitPair", fitPair, listsA[k], listsB[k], sides, match, frame, nominalRatio);
+    const map = remember(
+      "compare/measure-scale",
+      fitPair,
+      listsA[k],
+      listsB[k],
+      sides,
+      match,
+      frame,
+      nominalRatio,
+    );
     if (map !== null) fitted.push({ fitted: map, match });
   }
   const agreeing = fitted.filter(({ match }) => match.mirrored === fitted[0].match.mirrored);

@@ -86,7 +86,7 @@ export function drawZones(
   commonNightArcsec: number,
   seed: number,
 ): Record<Zone, RegionDraws> {
-  return remember("compare/drawZones", drawZonesAnew, takeParts(read), commonNightArcsec, seed);
+  return remember("compare/read-side#zones", drawZonesAnew, takeParts(read), commonNightArcsec, seed);
 }
 
 function drawZonesAnew(parts: SideParts, commonNightArcsec: number, seed: number): Record<Zone, RegionDraws> {
@@ -103,7 +103,7 @@ function drawZonesAnew(parts: SideParts, commonNightArcsec: number, seed: number
 
 /** Draws of the rings of a curve, each given by its rows of the side's combined stars; a ring's seed is ten past the one before it. */
 export function drawRings(read: ReadSide, rings: readonly Int32Array[], seed: number): RegionDraws[] {
-  return remember("compare/drawRings", drawRingsAnew, takeParts(read), rings, seed);
+  return remember("compare/read-side#rings", drawRingsAnew, takeParts(read), rings, seed);
 }
 
 function drawRingsAnew(parts: SideParts, rings: readonly Int32Array[], seed: number): RegionDraws[] {

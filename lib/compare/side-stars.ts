@@ -43,7 +43,7 @@ export function gatherStars(
 ): SideStars | null {
   const { results, geometry, tables } = side;
   if (results === null || geometry === null || tables.length === 0) return null;
-  const placed = placeCombined(remember("stars/combineFrames", combineFrames, tables), geometry);
+  const placed = placeCombined(remember("stars/combine-frames", combineFrames, tables), geometry);
   const { fwhmMajorPx, fwhmMinorPx } = placed.combined.stars;
   if (fwhmMajorPx.length === 0) return null;
   const widthPx = median(fwhmMajorPx.map((major, row) => Math.sqrt(major * fwhmMinorPx[row])));

@@ -106,7 +106,7 @@ export function fitField(
   optics: FieldOptics,
   options: { seed: number },
 ): FieldFit | { why: string } {
-  return remember("field/fitField", fitAnew, frames, optics, options);
+  return remember("field/fit-field", fitAnew, frames, optics, options);
 }
 
 function fitAnew(

@@ -30,7 +30,7 @@ export function measureField(
   scale: PixelScale,
   siteSpacingPx = 1,
 ): FieldMeasures {
-  return remember("field/measureField", measureAnew, tables, geometry, scale, siteSpacingPx);
+  return remember("field/measure-field", measureAnew, tables, geometry, scale, siteSpacingPx);
 }
 
 function measureAnew(

@@ -49,7 +49,7 @@ const mostStars = 500;
  * the frames' differences (see `solveSweep`). Yields null with a sentence where fewer than four positions are usable.
  */
 export function fitSweep(request: SweepRequest): { sweep: SweepResults | null; warnings: string[] } {
-  return remember("field/fitSweep", fitAnew, request);
+  return remember("field/sweep", fitAnew, request);
 }
 
 function fitAnew(request: SweepRequest): { sweep: SweepResults | null; warnings: string[] } {

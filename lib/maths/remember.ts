@@ -18,8 +18,8 @@ export function useMemory(next: Memory | null): void {
  * told apart by `name` and by every number and text of `inputs`, to the last bit, so that a call with a memory gives what
  * the call without it gives: `compute` must be a function of its arguments alone.
  *
- * @param name - the room that the computation stands in, a stroke, and its own name: `field/fitField`. The room says
- *   which code could change the result
+ * @param name - the module that `compute` stands in, from `lib` and without ending, and where there are several a sharp and
+ *   its own name: `compare/read-side#zones`. The module, with all it imports, is the code that could change the result
  * @param inputs - plain data: numbers, texts, typed arrays, lists, objects without methods
  */
 export function remember<Inputs extends readonly unknown[], Result>(

@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { formatGroundCss, grounds } from "../draw/palette.ts";
+import { openModuleGraph } from "./module-graph.ts";
 
 const projectDir = resolve(import.meta.dirname, "../..");
 
@@ -58,10 +59,13 @@ export function hashCode(folders: readonly string[]): string {
   return hash.digest("hex");
 }
 
-/** Digest of all code and templates that shape a page: a page made by other code is never taken over. `quick`: styles, which a page only links to, do not count. */
-export function hashSiteCode(quick = false): string {
-  const rooms = ["lib/site", "lib/draw", "lib/maths"];
+/**
+ * Digest of all code and templates that shape a train's page: a page made by other code is never taken over. `quick`:
+ * styles, which a page only links to, do not count.
+ */
+export function hashSiteCode(quick = false, graph = openModuleGraph()): string {
+  const code = graph.digest("lib/site/make-trains.ts");
   return quick
-    ? `quick ${hashCode([...rooms, "templates/pages", "templates/parts"])}`
-    : hashCode([...rooms, "templates"]);
+    ? `quick ${code} ${hashCode(["templates/pages", "templates/parts"])}`
+    : `${code} ${hashCode(["templates"])}`;
 }

@@ -3,8 +3,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { makeBuildKeys } from "../../lib/commands/build-keys.ts";
+import { type CodeDigests, listCodeDigests } from "../../lib/commands/code-digests.ts";
 import { openContentMemory } from "../../lib/commands/content-memory.ts";
 import { read } from "../../lib/pipeline.ts";
+import { openModuleGraph } from "../../lib/site/module-graph.ts";
 import { listStarContent, writeOld, writeStarContent } from "./star-content.ts";
 
 let scratch: string;
@@ -22,9 +24,12 @@ beforeAll(() => {
 });
 afterAll(() => rmSync(scratch, { recursive: true, force: true }));
 
-async function nameAll() {
-  const memory = openContentMemory(content, join(scratch, `memory-${Math.trunc(performance.now())}`), 0);
-  const keys = makeBuildKeys(await read(content), memory, "rig-report 1");
+async function nameAll(changed: Partial<CodeDigests> = {}) {
+  const graph = openModuleGraph();
+  const folder = join(scratch, `memory-${Math.trunc(performance.now())}`);
+  const memory = openContentMemory(content, folder, 0, graph);
+  const codes = { ...listCodeDigests(graph), ...changed };
+  const keys = makeBuildKeys(await read(content), memory, "rig-report 1", codes);
   return { ...keys, comparison: keys.comparisons[0].key, page: (id: string) => keys.namePage(id, "code") };
 }
 
@@ -51,5 +56,22 @@ describe("makeBuildKeys", () => {
     expect(after.comparison).not.toBe(before.comparison);
     for (const id of ["tarn-80-0", "tarn-80-1"]) expect(after.page(id)).not.toBe(before.page(id));
     expect(after.page("tarn-80-2")).toBe(before.page("tarn-80-2"));
+  });
+
+  it("analyses no test anew for other code of the results, and makes these and the comparisons that hold them anew", async () => {
+    const before = await nameAll();
+    const after = await nameAll({ results: "other code" });
+    const [old, own] = [before, after].map(({ trains }) => trains.get("tarn-80-0"));
+    expect(own?.analysis).toBe(old?.analysis);
+    expect(own?.results).not.toBe(old?.results);
+    expect(after.comparison).not.toBe(before.comparison);
+  });
+
+  it("compares anew for other code of the comparisons, and leaves tests and results", async () => {
+    const before = await nameAll();
+    const after = await nameAll({ comparisons: "other code" });
+    const [old, own] = [before, after].map(({ trains }) => trains.get("tarn-80-0"));
+    expect([own?.analysis, own?.results]).toEqual([old?.analysis, old?.results]);
+    expect(after.comparison).not.toBe(before.comparison);
   });
 });

@@ -12,36 +12,36 @@ afterEach(() => rmSync(dir, { recursive: true, force: true }));
 
 describe("openComputedStore", () => {
   it("finds again what it keeps, typed arrays and NaN included, in another run of the same code", () => {
-    openComputedStore(dir, { field: "code 1" }).keep("field/fitField", "key", {
+    openComputedStore(dir, { "field/fit-field": "code 1" }).keep("field/fit-field", "key", {
       draws: Float64Array.of(1.5, Number.NaN),
       why: null,
     });
-    expect(openComputedStore(dir, { field: "code 1" }).find("field/fitField", "key")).toEqual({
+    expect(openComputedStore(dir, { "field/fit-field": "code 1" }).find("field/fit-field", "key")).toEqual({
       draws: Float64Array.of(1.5, Number.NaN),
       why: null,
     });
   });
 
-  it("forgets what a room computed when its own code is another, and not what other rooms computed", () => {
-    const before = openComputedStore(dir, { field: "code 1", compare: "code 1" });
-    before.keep("field/fitField", "key", "fit");
-    before.keep("compare/drawZones", "key", "zones");
-    const after = openComputedStore(dir, { field: "code 1", compare: "code 2" });
-    expect(after.find("field/fitField", "key")).toBe("fit");
-    expect(after.find("compare/drawZones", "key")).toBeUndefined();
+  it("forgets what a module computed when its code is another, and not what other modules computed", () => {
+    const before = openComputedStore(dir, { "field/fit-field": "code 1", "compare/read-side": "code 1" });
+    before.keep("field/fit-field", "key", "fit");
+    before.keep("compare/read-side#zones", "key", "zones");
+    const after = openComputedStore(dir, { "field/fit-field": "code 1", "compare/read-side": "code 2" });
+    expect(after.find("field/fit-field", "key")).toBe("fit");
+    expect(after.find("compare/read-side#zones", "key")).toBeUndefined();
   });
 
   it("takes a file that was cut short as absent", () => {
-    const store = openComputedStore(dir, { field: "code 1" });
-    store.keep("field/fitField", "key", [1, 2, 3]);
+    const store = openComputedStore(dir, { "field/fit-field": "code 1" });
+    store.keep("field/fit-field", "key", [1, 2, 3]);
     const [file] = readdirSync(dir);
     writeFileSync(join(dir, file), "");
-    expect(store.find("field/fitField", "key")).toBeUndefined();
+    expect(store.find("field/fit-field", "key")).toBeUndefined();
   });
 
-  it("refuses a computation whose room it cannot tell the code of", () => {
-    const store = openComputedStore(dir, { field: "code 1" });
-    expect(() => store.find("toString/x", "key")).toThrow(/names no room/);
-    expect(() => store.keep("fitField", "key", 1)).toThrow(/names no room/);
+  it("refuses a computation whose module it cannot tell the code of", () => {
+    const store = openComputedStore(dir, { "field/fit-field": "code 1" });
+    expect(() => store.find("toString/x", "key")).toThrow(/names no module/);
+    expect(() => store.keep("fitField", "key", 1)).toThrow(/names no module/);
   });
 });

@@ -1,0 +1,104 @@
+import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { basename, dirname, join, posix, relative, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { type BuildOptions, build, type Plugin } from "esbuild";
+import { type ModuleGraph, openModuleGraph } from "../site/module-graph.ts";
+import type { LiveBuild } from "./build-live.ts";
+
+const root = resolve(import.meta.dirname, "../..");
+const entry = "lib/commands/build-live.ts";
+/** A module that no program was made with for this long is taken away, days (chosen: a fortnight's pause). */
+const longestKeptDays = 14;
+
+/** Where modules lie as JavaScript; beside the packages, as they import these by name. */
+export const modulesDir = join(root, "node_modules/.cache/rig-report-modules");
+
+const toPath = (file: string) => relative(root, file).replaceAll("\\", "/");
+
+/** Modules find their neighbours on disk by their own address, which stays that of the source. */
+function keepAddress(text: string, file: string): string {
+  return text
+    .replace(/\bimport\.meta\.dirname\b/g, JSON.stringify(dirname(file)))
+    .replace(/\bimport\.meta\.url\b/g, JSON.stringify(pathToFileURL(file).href));
+}
+
+const common: BuildOptions = {
+  absWorkingDir: root,
+  bundle: true,
+  packages: "external",
+  format: "esm",
+  platform: "node",
+  target: "node20",
+  write: false,
+  logLevel: "silent",
+};
+
+/** A module's JavaScript imports its neighbours by their names in the folder. */
+function linkModules(graph: ModuleGraph, names: ReadonlyMap<string, string>): Plugin {
+  return {
+    name: "link-modules",
+    setup({ onLoad, onResolve }) {
+      onResolve({ filter: /^\.{1,2}\// }, ({ path, importer }) => {
+        const name = names.get(posix.join(posix.dirname(toPath(importer)), path));
+        if (name === undefined) return { errors: [{ text: `Could not resolve "${path}"` }] };
+        return { path: `./${name}`, external: true };
+      });
+      onLoad({ filter: /\.ts$/ }, ({ path }) => {
+        return { loader: "ts", contents: keepAddress(graph.read(toPath(path)), path) };
+      });
+    },
+  };
+}
+
+/**
+ * Makes JavaScript of all modules that are not there yet, a file each. Its name holds the digest of the module and of all
+ * that it imports: after an edit the modules that can tell of it have other names, all others are the ones loaded before.
+ */
+async function translate(graph: ModuleGraph, paths: readonly string[]): Promise<ReadonlyMap<string, string>> {
+  mkdirSync(modulesDir, { recursive: true });
+  const names = new Map(
+    paths.map((path) => [path, `${graph.digest(path).slice(0, 24)}-${basename(path, ".ts")}.mjs`]),
+  );
+  const missing = [...names].filter(([, name]) => !existsSync(join(modulesDir, name)));
+  if (missing.length === 0) return names;
+  const { outputFiles = [] } = await build({
+    ...common,
+    entryPoints: missing.map(([path], k) => ({ in: join(root, path), out: String(k) })),
+    outdir: modulesDir,
+    plugins: [linkModules(graph, names)],
+  });
+  for (const { path, contents } of outputFiles) {
+    const file = join(modulesDir, missing[Number(basename(path, ".js"))][1]);
+    writeFileSync(`${file}.${process.pid}.part`, contents);
+    renameSync(`${file}.${process.pid}.part`, file);
+  }
+  return names;
+}
+
+/** Takes away modules of states of the sources that are long gone. */
+export function dropOldModules(now: number): void {
+  if (!existsSync(modulesDir)) return;
+  for (const name of readdirSync(modulesDir)) {
+    const file = join(modulesDir, name);
+    const ageDays = (now - (statSync(file, { throwIfNoEntry: false })?.mtimeMs ?? now)) / 86_400_000;
+    if (ageDays > longestKeptDays) rmSync(file, { force: true });
+  }
+}
+
+/**
+ * The program that builds for the live view, as its sources stand now. Modules that neither changed nor import one that
+ * did are those of the program before, with what they remember and what the engine has learned of them.
+ */
+export async function loadLiveProgram(): Promise<LiveBuild> {
+  const graph = openModuleGraph();
+  const names = await translate(graph, graph.list([entry]));
+  try {
+    const address = pathToFileURL(join(modulesDir, names.get(entry) as string)).href;
+    const { buildLive } = (await import(address)) as { buildLive: LiveBuild };
+    return (request) => buildLive(request, graph);
+  } catch (error) {
+    // What is wrong between two modules, such as a name that is no longer exported, the compiler tells with its place.
+    await build({ ...common, entryPoints: [join(root, entry)], outdir: modulesDir });
+    throw error;
+  }
+}
