@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readdirSync, renameSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { basename, dirname, join, posix, relative, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
@@ -50,15 +51,19 @@ function linkModules(graph: ModuleGraph, names: ReadonlyMap<string, string>): Pl
   };
 }
 
+/** Of the sources and of where they lie: what is made holds their addresses, and two copies may share their packages. */
+export function nameModule(path: string, digest: string, project = root): string {
+  const name = createHash("sha256").update(`${project}\n${digest}`).digest("hex").slice(0, 24);
+  return `${name}-${basename(path, ".ts")}.mjs`;
+}
+
 /**
  * Makes JavaScript of all modules that are not there yet, a file each. Its name holds the digest of the module and of all
  * that it imports: after an edit the modules that can tell of it have other names, all others are the ones loaded before.
  */
 async function translate(graph: ModuleGraph, paths: readonly string[]): Promise<ReadonlyMap<string, string>> {
   mkdirSync(modulesDir, { recursive: true });
-  const names = new Map(
-    paths.map((path) => [path, `${graph.digest(path).slice(0, 24)}-${basename(path, ".ts")}.mjs`]),
-  );
+  const names = new Map(paths.map((path) => [path, nameModule(path, graph.digest(path))]));
   const missing = [...names].filter(([, name]) => !existsSync(join(modulesDir, name)));
   if (missing.length === 0) return names;
   const { outputFiles = [] } = await build({
