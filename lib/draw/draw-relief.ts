@@ -76,7 +76,7 @@ export function drawRelief(results: TrainResults, testIndex: number): Figure | n
   const plan = laySensorPlan(test.sensor, 400);
   if (surface === null || plan === null) return null;
   const depth = results.sampling.depthOfFocus;
-  const depthUm = isKnown(depth) ? depth.value / 2 : 0;
+  const depthUm = isKnown(depth) ? depth.value : 0;
   const heights = [
     ...listCornerHeights(surface, test.sensor).map(({ height }) => height),
     surface.height(0, 0),

@@ -110,6 +110,7 @@ describe("the figures of causes and moves", () => {
 
   it("name the corner, the screw and the best spacing that the numbers give", () => {
     expect(find("fig-relief").title).toContain("upper left");
+    expect(find("fig-relief").svg).toContain("within ±34 µm: the depth of focus");
     expect(find("fig-sweep").title).toContain("upper left");
     expect(find("fig-moves").title).toContain("Screw");
     expect(find("fig-ledger").title).toMatch(/^Corners are best at \+0\.1/);
