@@ -1,11 +1,13 @@
 import { formatTurns } from "../maths/format-turns.ts";
+import { nameSide } from "../maths/name-side.ts";
+import { stateRemainder } from "../maths/state-quantity.ts";
 import type { TestResults, TrainResults } from "../report/results.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
 import { formatSigned } from "./scale.ts";
 import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
-import { isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
+import { isKnown, nameTest, nameTrain } from "./words.ts";
 
 type Moves = NonNullable<TestResults["moves"]>;
 
@@ -194,7 +196,7 @@ export function drawElevation(test: TestResults, moves: Moves): string {
     drawText(
       elevation.left,
       elevation.y + elevation.reach + 28,
-      `broken: sensor after the moves, ${2 * rest < 0.5 ? "less than 1" : (2 * rest).toFixed(0)} µm left`,
+      `broken: sensor after the moves, ${stateRemainder(2 * rest).replace("um", "µm")} left`,
       {
         class: "soft",
       },
@@ -202,11 +204,12 @@ export function drawElevation(test: TestResults, moves: Moves): string {
   );
 }
 
-function tellMoves(screws: readonly Screw[], moves: Moves): string {
+function tellMoves(screws: readonly Screw[], moves: Moves, test: TestResults): string {
   if (moves.advice === "leave") return "The tilt asks for no turn of the screws";
   const most = screws.reduce((far, next) => (Math.abs(next.moveUm) > Math.abs(far.moveUm) ? next : far));
-  const where = moves.highCorner
-    ? `: sensor towards the telescope in the ${zoneNames[moves.highCorner]}`
+  const direction = (moves.from === "sweep" ? test.sweep : test.field)?.tiltDirection;
+  const where = isKnown(direction)
+    ? `: sensor towards the telescope at the ${nameSide(direction.value)}`
     : "";
   return `Screw ${most.number} moves most, ${Math.abs(most.moveUm).toFixed(0)}\u00a0µm${where}`;
 }
@@ -222,7 +225,7 @@ export function drawMoves(results: TrainResults, testIndex: number): Figure | nu
   const screws = listScrews(results, test.moves);
   if (screws.length === 0) return null;
   const id = makeFigureId("fig-moves", test.id, testIndex);
-  const title = tellMoves(screws, test.moves);
+  const title = tellMoves(screws, test.moves, test);
   const subtitle = `How far each screw moves the plate to lay the sensor along the focal surface with the centre’s focus kept, ${nameTest(test)}; filled marks open the gap, away from the telescope.`;
   const alternative = `Plan of ${screws.length} adjusting screws of ${nameTrain(results)} over the sensor. ${screws
     .map((screw) => `Screw ${screw.number}: ${formatSigned(screw.moveUm, 0)} µm.`)

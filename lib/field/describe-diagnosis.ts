@@ -1,3 +1,4 @@
+import { nameSide } from "../maths/name-side.ts";
 import { quantileOfSorted } from "../maths/statistics.ts";
 import type { Corner, TestResults } from "../report/results.ts";
 import { toEllipticity } from "./debias-ellipticity.ts";
@@ -37,19 +38,9 @@ function roundUm(um: number): string {
   return `${um < 10 ? um.toFixed(1) : Math.round(um)} um`;
 }
 
-/** The side or corner of the sensor that a direction points to. */
-function nameDirection(angleRad: number): string {
-  const names = [
-    "right",
-    "upper right",
-    "upper edge",
-    "upper left",
-    "left",
-    "lower left",
-    "lower edge",
-    "lower right",
-  ];
-  return names[((Math.round(angleRad / (Math.PI / 4)) % 8) + 8) % 8];
+/** The edge or corner of the sensor that a tilt points to. */
+function nameTiltSide({ x, y }: { x: number; y: number }): string {
+  return nameSide((Math.atan2(y, x) * 180) / Math.PI);
 }
 
 function describeSpacing({ fit, oriented, spacing, isCurved }: Found): string {
@@ -75,7 +66,7 @@ function describeSpacing({ fit, oriented, spacing, isCurved }: Found): string {
 }
 
 function describeTilt(found: Found): string {
-  const { fit, oriented, tilt, limits, weighed } = found;
+  const { fit, oriented, tilt, weighed } = found;
   const { signKnown } = oriented;
   const across = 2 * fit.problem.halfDiagonalMm;
   const bySweep = weighed.from === "sweep";
@@ -84,23 +75,19 @@ function describeTilt(found: Found): string {
     basis === "" ? words : `${basis}${words[0].toLowerCase()}${words.slice(1)}`;
   const { x, y } = readRulingTilt(found);
   const size = Math.hypot(x, y) * across;
-  if (tilt === "none")
-    return begin(
-      `There is no tilt that matters: it is below ${roundUm(limits.tiltAcrossUm)} across the diagonal.`,
-    );
-  if (tilt === "unknown") {
+  if (tilt !== "present") {
     const sizes = Float64Array.from(weighed.draws, (draw) => Math.hypot(...draw) * across);
+    const most = roundUm(quantileOfSorted(sizes.sort(), 0.975));
     return begin(
-      `A tilt cannot be told or ruled out: it is at most ${roundUm(quantileOfSorted(sizes.sort(), 0.975))} across the diagonal.`,
+      `${tilt === "none" ? "There is no tilt that matters" : "A tilt cannot be told or ruled out"}: it is at most ${most} across the diagonal.`,
     );
   }
-  const angle = Math.atan2(y, x);
   if (bySweep || signKnown) {
     return begin(
-      `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal; stars focus nearest to the telescope towards the ${nameDirection(angle)}.`,
+      `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal; stars focus nearest to the telescope at the ${nameTiltSide({ x, y })}.`,
     );
   }
-  return `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal, along the line from ${nameDirection(angle)} to ${nameDirection(angle + Math.PI)}; which end is nearer to the telescope cannot be told from these frames.`;
+  return `The sensor is tilted against the focal surface by ${roundUm(size)} across the diagonal, along the line from the ${nameTiltSide({ x, y })} to the ${nameTiltSide({ x: -x, y: -y })}; which end is nearer to the telescope cannot be told from these frames.`;
 }
 
 /** The tilt of the evidence that rules, um/mm. */
@@ -117,8 +104,8 @@ export function describeContradiction(
   acrossMm: number,
 ): string | null {
   if (swept === null || contradiction === null) return null;
-  const name = ({ x, y }: { x: number; y: number }): string =>
-    `${roundUm(Math.hypot(x, y) * acrossMm)} across the diagonal, with focus nearest to the telescope towards the ${nameDirection(Math.atan2(y, x))}`;
+  const name = (tilt: { x: number; y: number }): string =>
+    `${roundUm(Math.hypot(tilt.x, tilt.y) * acrossMm)} across the diagonal, with focus nearest to the telescope at the ${nameTiltSide(tilt)}`;
   return `Sweep and frames contradict each other on the tilt: the sweep finds ${name(swept)}, the frames in focus find ${name(contradiction.frames)}. Something moved between them, or the stars of the frames are drawn out by something that is not in the model.`;
 }
 

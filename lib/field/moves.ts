@@ -1,5 +1,7 @@
 import { fitLeastSquares } from "../maths/least-squares.ts";
+import { nameSide } from "../maths/name-side.ts";
 import { makeExact, makeMeasured, makeUnknown, type Quantity } from "../maths/quantity.ts";
+import { isKnown, stateQuantity, stateRemainder } from "../maths/state-quantity.ts";
 import type { Adjuster } from "../records/types.ts";
 import type { Corner, TestResults } from "../report/results.ts";
 import { CORNERS } from "./geometry.ts";
@@ -80,12 +82,20 @@ export function computeMoves(request: MoveRequest): MoveResults | null {
   const high = findHighCorner(tiltX.value, tiltY.value, sensor);
   const lowest = Math.min(...screws.map(({ move }) => move.value ?? 0));
   const told = across > unsure;
-  const within = request.allowedUm !== undefined && across + unsure <= request.allowedUm;
+  const within =
+    request.allowedUm !== undefined && isKnown(tilt.across) && tilt.across.hi <= request.allowedUm;
   return {
     screws,
     remainingTilt,
     sentence: told
-      ? sayMoves({ across, unsure, high, size, within, line: line !== null, allowedUm: request.allowedUm })
+      ? sayMoves({
+          across: tilt.across,
+          angleDeg: (Math.atan2(tiltY.value, tiltX.value) * 180) / Math.PI,
+          size,
+          within,
+          line: line !== null,
+          allowedUm: request.allowedUm,
+        })
       : `The tilt of ${across.toFixed(0)} um across the diagonal is not told apart from none (± ${unsure.toFixed(0)} um): leave the screws alone.`,
     highCorner: told ? high : null,
     advice: told && !within ? "turn" : "leave",
@@ -177,34 +187,23 @@ function findHighCorner(tiltX: number, tiltY: number, sensor: { widthMm: number;
   return CORNERS.reduce((best, corner) => (height(corner) > height(best) ? corner : best));
 }
 
-const cornerNames: Record<Corner, string> = {
-  upperLeft: "upper left",
-  upperRight: "upper right",
-  lowerLeft: "lower left",
-  lowerRight: "lower right",
-};
-
 function sayMoves(told: {
-  across: number;
-  unsure: number;
-  high: Corner;
+  across: Quantity;
+  angleDeg: number;
   size: number;
   within: boolean;
   line: boolean;
   allowedUm: number | undefined;
 }): string {
-  const { across, unsure, high, size, within, line, allowedUm } = told;
-  const tilt = `The tilt is ${across.toFixed(0)} ± ${unsure.toFixed(0)} um across the diagonal; in the ${cornerNames[high]} the stars come to focus nearest to the telescope, so there the sensor must go towards it.`;
-  if (within) return `${tilt} This is within the ${allowedUm} um allowed: leave the screws alone.`;
+  const { across, angleDeg, size, within, line, allowedUm } = told;
+  const amount = isKnown(across) ? stateQuantity(across, "um") : "not known";
+  const tilt = `The tilt is ${amount} across the diagonal`;
+  if (within) return `${tilt}, within the ${allowedUm} um allowed: leave the screws alone.`;
+  const way = `The stars come to focus nearest to the telescope at the ${nameSide(angleDeg)}, so there the sensor must move towards it.`;
   const rest = line
     ? " The screws stand on one line, so only the tilt along it can be taken out."
     : " The centre keeps its focus.";
-  return `${tilt} Set to the nearest 15 degrees, the screws leave ${sayTiltLeft(size)} of tilt.${rest}`;
-}
-
-/** "12 um", and no zero: that the stars leave nothing over is not known. */
-export function sayTiltLeft(acrossUm: number): string {
-  return acrossUm < 0.5 ? "less than 1 um" : `${acrossUm.toFixed(0)} um`;
+  return `${tilt}. ${way} Set to the nearest 15 degrees, the screws leave ${stateRemainder(size)} of tilt.${rest}`;
 }
 
 function refuse(request: MoveRequest): MoveResults {

@@ -1,7 +1,8 @@
 import { makeExact, makeMeasured, makeUnknown, type Quantity } from "../maths/quantity.ts";
+import { stateRemainder } from "../maths/state-quantity.ts";
 import type { ShimPlaces } from "../records/types.ts";
 import { chooseShims, restPlate } from "./choose-shims.ts";
-import { computeMoves, type MoveRequest, type MoveResults, sayTiltLeft } from "./moves.ts";
+import { computeMoves, type MoveRequest, type MoveResults } from "./moves.ts";
 
 /** Distance from the axis of shims under the camera's flange where the record says nothing: a 48 mm flange (assumed). */
 export const FLANGE_RADIUS_MM = 24;
@@ -52,7 +53,7 @@ export function computeShims(
       setTurns: null,
     })),
     remainingTilt: makeMeasured(left, "um", Math.max(0, left - unsure), left + unsure, countOf(tilt.tiltX)),
-    sentence: `${plain.sentence.split(" Set to the nearest")[0]} ${where}${listed.map(sayPlace).join(", ")}. That leaves ${sayTiltLeft(left)} of tilt.${rest}`,
+    sentence: `${plain.sentence.split(" Set to the nearest")[0]} ${where}${listed.map(sayPlace).join(", ")}. That leaves ${stateRemainder(left)} of tilt.${rest}`,
     focusShift: makeExact(plate.shift, "um"),
     oneWay: null,
     oneWayFocusShift: null,

@@ -29,6 +29,11 @@ export function stateChange(ratio: KnownQuantity): string {
   return `${percent(ratio.value)} % (${percent(ratio.lo)} to ${percent(ratio.hi)} %)`;
 }
 
+/** "12 um", and no zero: that nothing at all is left over is not known. */
+export function stateRemainder(um: number): string {
+  return um < 0.5 ? "less than 1 um" : `${um.toFixed(0)} um`;
+}
+
 function tidy(text: string): string {
   return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text.replace("-", "−");
 }

@@ -1,7 +1,7 @@
 import { formatTurns } from "../maths/format-turns.ts";
+import { nameSide } from "../maths/name-side.ts";
 import { isKnown, judgeAtMost, stateQuantity } from "../maths/state-quantity.ts";
 import type { TrainEntry } from "../records/types.ts";
-import { CORNER_WORDS } from "./find-corners.ts";
 import type { Finding, TestResults, TrainResults } from "./results.ts";
 
 const percent = (confidence: number) => `${Math.round(100 * confidence)} %`;
@@ -13,9 +13,11 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
   if (source === null || !isKnown(source.tiltAcross)) return [];
   const from = test.sweep === null ? "field" : "sweep";
   const evidence = [`tests.${index}.${from}.tiltAcross`, `tests.${index}.moves`, `tests.${index}.diagnosis`];
-  const high = test.moves?.highCorner ?? null;
-  const where =
-    high === null ? "" : `; stars focus nearest to the telescope in the ${CORNER_WORDS[high]} corner`;
+  const { tiltDirection } = source;
+  const isTold = (test.moves?.highCorner ?? null) !== null && isKnown(tiltDirection);
+  const where = isTold
+    ? `; stars focus nearest to the telescope at the ${nameSide(tiltDirection.value)}`
+    : "";
   const told = `The sensor is tilted against the focal surface by ${stateQuantity(source.tiltAcross, "um")} across the diagonal${where}`;
   const isRuling = (test.diagnosis?.tiltFrom ?? "frames") === (from === "field" ? "frames" : "sweep");
   const sure = isRuling && verdict?.class === "present" ? ` (confidence ${percent(verdict.confidence)})` : "";
@@ -26,7 +28,11 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
   const level = judgeAtMost(source.tiltAcross, most);
   // The size of a tilt is never below zero, so its interval alone does not show that there is one.
   const isDoubted = isRuling && level === "pass" && (verdict?.class ?? "present") !== "present";
-  const bound = `A tilt of the sensor against the focal surface is not certain: it is at most ${source.tiltAcross.hi.toFixed(0)} um across the diagonal`;
+  const doubt =
+    verdict?.class === "none"
+      ? "There is no tilt of the sensor that matters"
+      : "A tilt of the sensor is not certain";
+  const bound = `${doubt}: it is at most ${source.tiltAcross.hi.toFixed(0)} um across the diagonal`;
   const judged = {
     pass: `within the ${most} um allowed`,
     watch: `whether that keeps to the ${most} um allowed is not certain`,

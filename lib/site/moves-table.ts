@@ -1,7 +1,8 @@
 import { formatTurns } from "../maths/format-turns.ts";
 import type { Quantity } from "../maths/quantity.ts";
+import { isKnown, stateRemainder } from "../maths/state-quantity.ts";
 import type { TestResults } from "../report/results.ts";
-import { formatDate, formatQuantity } from "./format-number.ts";
+import { formatDate } from "./format-number.ts";
 import {
   listQuantityCells,
   listQuantityKeys,
@@ -11,9 +12,8 @@ import {
   type PageTable,
 } from "./page-table.ts";
 
-/** A tilt that rounds to nothing is not told as none. */
 function sayTiltLeft(tilt: Quantity): string {
-  return tilt.value !== null && tilt.value < 0.5 ? "less than 1\u00a0µm" : formatQuantity(tilt);
+  return isKnown(tilt) ? stateRemainder(tilt.value) : "not known";
 }
 
 function nameTurn(setTurns: number | null | undefined): string {
@@ -71,7 +71,7 @@ export function makeMovesTable(test: TestResults): PageTable | null {
     number: 0,
     remarks: [],
     caption: `${moves.advice === "leave" ? "Moves that would level the sensor, not needed" : "Moves to level the sensor"}, ${formatDate(test.date)}: positive away from the telescope`,
-    note: `After setting to what a hand can set: ${sayTiltLeft(moves.remainingTilt)} of tilt left across the diagonal.`,
+    note: `Set by hand, to the nearest 15 degrees, ${sayTiltLeft(moves.remainingTilt)} of tilt is left across the diagonal. Opening only: the same levelling with no screw closed.`,
     columns: [
       makeColumn("Screw at"),
       makeColumn("Move", true),
