@@ -24,9 +24,35 @@ export function findMostDrawnOut(test: TestResults, among: readonly Corner[] = c
   return most;
 }
 
-/** Corners that the diagnosis does not call round: of the others no title says that their stars stretch. */
-function listOutOfRound(test: TestResults): Corner[] {
-  return corners.filter((corner) => test.diagnosis?.corners[corner].class !== "round");
+type CornerClass = NonNullable<TestResults["diagnosis"]>["corners"][Corner]["class"];
+
+function listJudged(test: TestResults, classes: readonly CornerClass[]): Corner[] {
+  return corners.filter((corner) => {
+    const judged = test.diagnosis?.corners[corner].class;
+    return judged !== undefined && classes.includes(judged);
+  });
+}
+
+/** Corners of which a title may say that their stars stretch: where the diagnosis says so, or all where there is none. */
+function listStretched(test: TestResults): readonly Corner[] {
+  return test.diagnosis ? listJudged(test, ["radial", "tangential", "oblique"]) : corners;
+}
+
+/** "the upper left, upper right and lower left". */
+function nameCorners(list: readonly Corner[]): string {
+  const words = list.map((corner) => zoneNames[corner]);
+  const last = words.pop() ?? "";
+  return words.length === 0 ? `the ${last}` : `the ${words.join(", ")} and ${last}`;
+}
+
+/** Where no corner is surely drawn out: all are round, or it is not certain of some. */
+function tellRound(test: TestResults): string {
+  const unsure = listJudged(test, ["unknown"]);
+  if (unsure.length === corners.length) return "Whether the corners’ stars are round is not certain";
+  if (unsure.length > 0) return `Stars are round except perhaps in ${nameCorners(unsure)}`;
+  return test.diagnosis && listJudged(test, ["round"]).length === corners.length
+    ? "Stars are round in all four corners"
+    : "No corner shows stars drawn out along or across the radius";
 }
 
 /**
@@ -43,19 +69,18 @@ function tellTracking(test: TestResults, most: { radial: number } | null): strin
 
 /** Title of the shape field: where stars are drawn out and which way, or that nothing stands out. */
 export function tellShapes(test: TestResults): string {
-  const outOfRound = listOutOfRound(test);
-  const most = findMostDrawnOut(test, outOfRound);
+  const stretched = listStretched(test);
+  const most = findMostDrawnOut(test, stretched);
   const tracking = tellTracking(test, most);
   if (tracking !== null) return tracking;
   if (most === null) {
-    if (outOfRound.length === 0) return "Stars are round in all four corners";
     const ellipticity = test.zones?.corner.ellipticity;
-    return isKnown(ellipticity) && ellipticity.lo > 0.1
+    return stretched.length > 0 && isKnown(ellipticity) && ellipticity.lo > 0.1
       ? "Corner stars are long, but neither along nor across the radius"
-      : "No corner shows stars drawn out along or across the radius";
+      : tellRound(test);
   }
   const direction = most.radial > 0 ? "along" : "across";
-  const others = outOfRound.filter((corner) => {
+  const others = stretched.filter((corner) => {
     const radial = test.zones?.[corner].radial;
     return (
       corner !== most.corner &&
@@ -75,13 +100,17 @@ export function tellShapes(test: TestResults): string {
 
 /** Title of the spokes: what becomes of the stars on the way to the worst corner. */
 export function tellSpokes(test: TestResults): string {
-  const most = findMostDrawnOut(test, listOutOfRound(test));
+  const most = findMostDrawnOut(test, listStretched(test));
   const worst = findWorstCorner(test);
   const wider = worst?.significant && worst.widerPercent >= 1 ? worst : null;
   if (most !== null) {
     const grow = wider?.corner === most.corner ? "grow wider and stretch" : "stretch";
     return `Towards the ${zoneNames[most.corner]} stars ${grow} ${most.radial > 0 ? "along" : "across"} the radius`;
   }
-  if (wider !== null) return `Towards the ${zoneNames[wider.corner]} stars grow wider but keep their shape`;
-  return "Stars keep their width and shape from the centre to every corner";
+  const unsure = listJudged(test, ["unknown"]);
+  if (wider !== null) {
+    const kept = unsure.includes(wider.corner) ? "" : " but keep their shape";
+    return `Towards the ${zoneNames[wider.corner]} stars grow wider${kept}`;
+  }
+  return `Stars keep their width${unsure.length > 0 ? "" : " and shape"} from the centre to every corner`;
 }

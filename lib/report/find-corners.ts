@@ -1,3 +1,4 @@
+import { MATTERING_SHARE } from "../compare/judge-verdict.ts";
 import { CORNERS } from "../field/geometry.ts";
 import type { KnownQuantity } from "../maths/quantity.ts";
 import { isKnown, judgeAtMost, stateChange, stateQuantity } from "../maths/state-quantity.ts";
@@ -92,40 +93,60 @@ export function findAsymmetry(test: TestResults, index: number): Finding[] {
       ratio.value > 1 ? ratio : { ...ratio, value: 1 / ratio.value, lo: 1 / ratio.hi, hi: 1 / ratio.lo };
     if (wider.value < leastDifference) return [];
     const [wide, narrow] = ratio.value > 1 ? [above, below] : [below, above];
+    const matters = wider.hi > 1 + MATTERING_SHARE;
+    const judged = matters
+      ? "spacing alone makes opposite corners alike"
+      : `below ${100 * MATTERING_SHARE} % nobody sees it`;
     return [
       {
         name: "opposite-corners",
-        level: "watch",
-        sentence: `Stars in the ${CORNER_WORDS[wide]} corner are ${stateChange(wider)} wider than in the opposite ${CORNER_WORDS[narrow]} corner; spacing alone makes opposite corners alike.`,
+        level: matters ? "watch" : "note",
+        sentence: `Stars in the ${CORNER_WORDS[wide]} corner are ${stateChange(wider)} wider than in the opposite ${CORNER_WORDS[narrow]} corner; ${judged}.`,
         evidence: [
           `tests.${index}.contrasts.${key}`,
           `tests.${index}.zones.${wide}.fwhm`,
           `tests.${index}.zones.${narrow}.fwhm`,
         ],
-        action:
-          "Look for tilt or a corrector that sits off centre: turn the camera by 180 degrees and test again.",
+        action: matters
+          ? "Look for tilt or a corrector that sits off centre: turn the camera by 180 degrees and test again."
+          : null,
       },
     ];
   });
 }
 
-/** The same direction of the long axes, along or across the radius, in all four corners. */
+/** Corners that the diagnosis calls drawn out that way; all of them where there is no diagnosis. */
+function listSure(test: TestResults, judged: "radial" | "tangential"): Corner[] {
+  return CORNERS.filter((corner) => (test.diagnosis?.corners[corner].class ?? judged) === judged);
+}
+
+/**
+ * The same direction of the long axes, along or across the radius, in all four corners. The medians tell it of the corners
+ * together; of single corners no more is said than the diagnosis does.
+ */
 export function findRadialSense(test: TestResults, index: number): Finding[] {
   if (test.zones === null) return [];
   const zones = test.zones;
   const radials = CORNERS.map((corner) => zones[corner].radial);
   if (!radials.every(isKnown)) return [];
-  const evidence = CORNERS.map((corner) => `tests.${index}.zones.${corner}.radial`);
+  const isAlong = radials.every(({ lo }) => lo > 0);
+  if (!isAlong && !radials.every(({ hi }) => hi < 0)) return [];
+  if (CORNERS.every((corner) => test.diagnosis?.corners[corner].class === "round")) return [];
+  const sure = listSure(test, isAlong ? "radial" : "tangential");
   const size = isKnown(zones.corner.radial)
     ? `; their median radial elongation is ${stateQuantity(zones.corner.radial)}`
     : "";
-  if (radials.every(({ lo }) => lo > 0)) {
-    const sentence = `In all four corners the stars' long axes point away from the centre${size}.`;
-    return [{ name: "long-axes", level: "note", sentence, evidence, action: null }];
-  }
-  if (radials.every(({ hi }) => hi < 0)) {
-    const sentence = `In all four corners the stars' long axes lie across the direction from the centre${size}.`;
-    return [{ name: "long-axes", level: "note", sentence, evidence, action: null }];
-  }
-  return [];
+  const way = isAlong ? "point away from the centre" : "lie across the direction from the centre";
+  const [last, ...others] = sure.map((corner) => CORNER_WORDS[corner]).reverse();
+  const named = others.length === 0 ? last : `${others.reverse().join(", ")} and ${last}`;
+  const where =
+    last === undefined
+      ? "Of no corner by itself is that certain."
+      : `Corner by corner that is certain in the ${named} alone.`;
+  const sentence =
+    sure.length === CORNERS.length
+      ? `In all four corners the stars' long axes ${way}${size}.`
+      : `Taken together, the corner stars' long axes ${way}${size}. ${where}`;
+  const evidence = CORNERS.map((corner) => `tests.${index}.zones.${corner}.radial`);
+  return [{ name: "long-axes", level: "note", sentence, evidence, action: null }];
 }

@@ -61,8 +61,21 @@ describe("titles of how stars are drawn out", () => {
 
   it("say of no other corner that it stretches where only the upper right is not judged round", () => {
     const test = makeTest(-0.05, "round", null);
-    if (test.diagnosis) test.diagnosis.corners.upperRight = { class: "unknown", confidence: 0.69 };
+    if (test.diagnosis) test.diagnosis.corners.upperRight = { class: "tangential", confidence: 0.9 };
     expect(tellShapes(test)).toBe("Stars stretch across the radius in the upper right");
+  });
+
+  it("say no more of a corner than the diagnosis, where that cannot tell its shape at 0.07 across the radius", () => {
+    const test = makeTest(-0.07, "round", null);
+    if (test.diagnosis) {
+      test.diagnosis.corners.upperRight = { class: "unknown", confidence: 0.69 };
+      test.diagnosis.corners.lowerLeft = { class: "unknown", confidence: 0.6 };
+    }
+    expect(tellShapes(test)).toBe("Stars are round except perhaps in the upper right and lower left");
+    expect(tellSpokes(test)).not.toContain("stretch");
+    expect(tellShapes(makeTest(-0.07, "unknown", null))).toBe(
+      "Whether the corners’ stars are round is not certain",
+    );
   });
 
   it("say that stars are round where the diagnosis calls all four corners round, at 0.05 across the radius", () => {
