@@ -53,8 +53,9 @@ export function judgeLateral(
     ...share(over.seeing, "the width of a star"),
   ];
   const pixel = over.pixel.value === null ? Number.NaN : over.pixel.hi;
+  const isSmall = pixel < visibleShare;
   return {
-    class: pixel < visibleShare ? "small" : "visible",
-    sentence: `At the corner ${nameColour(of)} stands ${state(lateral)} ${way} than ${nameColour(against)}: ${parts.join(", ")}.`,
+    class: isSmall ? "small" : "visible",
+    sentence: `At the corner ${nameColour(of)} stands ${state(lateral)} ${way} than ${nameColour(against)}: ${parts.join(", ")}${isSmall ? "; tints begin to show from a third of a pixel on" : ""}.`,
   };
 }

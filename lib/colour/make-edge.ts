@@ -138,7 +138,7 @@ function makePair(of: string, setting: EdgeSetting): EdgePair {
     radiusDifference: growth,
     radiusFromStars,
     agrees,
-    sentence: `${capitalize(nameColour(of))} and ${nameColour(against)} part by at most ${widest.toFixed(2)} um (${(widest * arcsecPerUm).toFixed(2)} arcsec) at the Moon’s limb.${verdict}`,
+    sentence: `${capitalize(nameColour(of))} and ${nameColour(against)} lie apart by at most ${widest.toFixed(2)} um (${(widest * arcsecPerUm).toFixed(2)} arcsec) at the Moon’s limb.${verdict}`,
   };
 }
 

@@ -117,7 +117,7 @@ export function drawEdge(results: TrainResults, testIndex: number): Figure | nul
   const title =
     most === undefined
       ? "Colour fringes along the Moon’s limb"
-      : `${capitalize(nameColour(most.of))} and ${nameColour(most.against)} part by at most ${most.largestFringe.value.toFixed(2)}\u00a0µm along the Moon’s limb`;
+      : `${capitalize(nameColour(most.of))} and ${nameColour(most.against)} lie apart by at most ${most.largestFringe.value.toFixed(2)}\u00a0µm along the Moon’s limb`;
   const id = makeFigureId("fig-edge", test.id, testIndex);
   const arc = isKnown(edge.arc) ? `${edge.arc.value.toFixed(0)} degrees of bright limb, ` : "";
   const subtitle = `Place of the limb in each colour less that in the reference, outwards positive, ${nameTest(test)}; ${arc}${edge.stretches.length} stretches, counted counter-clockwise. Lines: a shift of the disc and a larger disc, fitted.`;

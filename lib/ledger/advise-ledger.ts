@@ -12,7 +12,7 @@ export interface LedgerAdvice {
   bracketMm: [number, number] | null;
   nextMove: Quantity;
   combination: number[] | null;
-  /** True: the expected gain is below what one night differs from the next; nothing is to be changed. */
+  /** True: nothing is to be gained by another spacer, or less than one night differs from the next. */
   stop: boolean;
   sentence: string;
 }
@@ -73,6 +73,8 @@ function adviseDirection(
   if (surface !== null && harmlessCurvature !== null && Math.abs(surface.value) < harmlessCurvature) {
     return {
       ...base,
+      nextMove: makeExact(0, "mm", { assumes: why }),
+      stop: true,
       sentence: `${why} At this one the field is flat within the depth of focus: there is nothing to gain by another spacer.`,
     };
   }

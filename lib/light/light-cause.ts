@@ -47,7 +47,7 @@ export function explainFallOff(
     return {
       ...base,
       class: "evenlyLit",
-      sentence: `The corners keep ${measured.value.toFixed(1)} % of the light: nothing takes what would matter.`,
+      sentence: `The corners keep ${measured.value.toFixed(1)} % of the light: none is lost that matters.`,
     };
   }
   if (rings === null || rings.together.value === null) {
@@ -77,7 +77,7 @@ export function explainFallOff(
       return {
         ...whole,
         class: "rings",
-        sentence: `${leaves}; the rings on record leave ${round(predicted.value)} %, so they explain it: ${name} limits.`,
+        sentence: `${leaves}; the rings on record leave ${round(predicted.value)} % and explain it: ${name} limits.`,
       };
     return {
       ...whole,

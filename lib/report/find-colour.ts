@@ -60,7 +60,7 @@ function findFieldShift(colour: ColourResults, path: string): Finding[] {
     const { constantShift, expectedFromAir, beyondAir } = pair;
     if (!isKnown(constantShift.size) || !isKnown(constantShift.angle)) return [];
     const evidence = [`${path}.pairs.${k}.constantShift`, `${path}.pairs.${k}.expectedFromAir`];
-    const told = `${capitalize(nameColour(pair.of))} stands ${stateQuantity(constantShift.size, "um")} beside ${nameColour(pair.against)} all over the field`;
+    const told = `${capitalize(nameColour(pair.of))} is shifted against ${nameColour(pair.against)} by ${stateQuantity(constantShift.size, "um")} all over the field`;
     if (!isKnown(expectedFromAir) || !isKnown(beyondAir)) {
       return [
         {
@@ -88,7 +88,7 @@ function findFieldShift(colour: ColourResults, path: string): Finding[] {
       {
         name: `field-shift-${makeName(pair.of)}`,
         level: "note",
-        sentence: `${told}; the air alone would make ${stateQuantity(expectedFromAir, "um")} at this altitude: the air explains it.`,
+        sentence: `${told}; the air alone would shift it by ${stateQuantity(expectedFromAir, "um")} at this altitude: the air explains it.`,
         evidence,
         action: null,
       },

@@ -42,10 +42,10 @@ function findCornerLight(
     asked === undefined
       ? ""
       : level === "pass"
-        ? ` The ${asked} % asked for is kept.`
+        ? ` That is more than the ${asked} % asked for.`
         : level === "fail"
-          ? ` ${asked} % is asked for.`
-          : ` The ${asked} % asked for lie within the interval.`;
+          ? ` That is less than the ${asked} % asked for.`
+          : ` Whether that keeps to the ${asked} % asked for is not certain.`;
   return [
     {
       name: "corner-light",

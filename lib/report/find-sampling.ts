@@ -35,7 +35,10 @@ export function findSamplingFit(results: TrainResults, tests: readonly TestResul
       level: width.hi < fewestPx ? "watch" : "note",
       sentence: `${told}: ${verdict}.`,
       evidence: [`tests.${best.index}.zones.centre.fwhm.px`, "sampling.imageScale"],
-      action: null,
+      action:
+        width.hi < fewestPx
+          ? "Move the pointing by parts of a pixel between frames and add them up on a finer grid; a longer focal length or smaller pixels would sample finer."
+          : null,
     },
   ];
 }

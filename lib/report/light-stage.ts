@@ -53,7 +53,7 @@ export function stageLight(
       ...flats.warnings,
       ...(stars > starsWorthSaying
         ? [
-            `Stars or other passing light were found in the flats and left out (${stars} small fields of single frames): as sky flats have them.`,
+            `Stars or other passing light in the flats, usual where they are taken of the sky, were left out: ${stars} small fields of single frames.`,
           ]
         : []),
       ...(binned

@@ -1,4 +1,5 @@
 import type { TrainResults } from "../report/results.ts";
+import { readTrainRecord } from "./describe-train.ts";
 import { formatNumber, formatPlain } from "./format-number.ts";
 import type { PageTable } from "./page-table.ts";
 import { makeColumn, makeTextCell } from "./page-table.ts";
@@ -15,20 +16,27 @@ export interface PageBackFocus {
 /** Below this the sum of tolerances of ordinary rings is larger than the error (common practice, no source). */
 const closeEnoughMm = 0.05;
 
-function sayMove(errorMm: number | null): string {
+/** What the records say of the distance; stars of several spacings overrule them, and so does what the owner allows. */
+function sayMove(results: TrainResults, errorMm: number | null): string {
   if (errorMm === null)
     return "The records do not tell how far the sensor stands from the required back focus.";
   const size = `${formatNumber(Math.abs(errorMm), 2)}\u00a0mm`;
   if (Math.abs(errorMm) < closeEnoughMm) {
     return `By the records the sensor stands within ${formatNumber(closeEnoughMm, 2)}\u00a0mm of the required back focus: nothing to add or remove.`;
   }
-  return errorMm > 0
-    ? `By the records the sensor is ${size} too far away: remove ${size} between corrector and camera.`
-    : `By the records the sensor is ${size} too close: add ${size} between corrector and camera.`;
+  const told = `By the records the sensor is ${size} ${errorMm > 0 ? "too far away" : "too close"}`;
+  const stage = results.ledger?.stage;
+  if (results.ledger?.stop || stage === "optimum" || stage === "bracket")
+    return `${told}. What the stars say of it comes first: see “Spacings tried”.`;
+  const allowed = readTrainRecord(results).tolerances?.spacingErrorMm;
+  if (allowed !== undefined && Math.abs(errorMm) <= allowed)
+    return `${told}, within the ${formatNumber(allowed, 2)}\u00a0mm allowed.`;
+  return `${told}: ${errorMm > 0 ? "remove" : "add"} ${size} between corrector and camera.`;
 }
 
 /** The stack line by line and the numbers that follow from it; null where the train has no corrector. */
-export function makeBackFocusSection(backFocus: TrainResults["backFocus"]): PageBackFocus | null {
+export function makeBackFocusSection(results: TrainResults): PageBackFocus | null {
+  const { backFocus } = results;
   if (backFocus === null) return null;
   const { lines } = backFocus;
   const table: PageTable = {
@@ -102,5 +110,5 @@ export function makeBackFocusSection(backFocus: TrainResults["backFocus"]): Page
       { sign: true },
     ),
   ];
-  return { table, numbers, sentence: sayMove(backFocus.spacingError.value) };
+  return { table, numbers, sentence: sayMove(results, backFocus.spacingError.value) };
 }

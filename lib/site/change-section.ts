@@ -38,29 +38,24 @@ function sayRecordChanges(before: TestResults, now: TestResults): string[] {
     if (from !== to) {
       const size =
         Math.abs(by) < 0.0005
-          ? "the same length"
+          ? "as long as before"
           : `${formatPlain(Math.abs(by))}\u00a0mm ${by > 0 ? "more" : "less"}`;
-      changes.push(`the spacers (${from} before, ${to} now: ${size})`);
+      changes.push(`the spacers, ${size} (${from} before, ${to} now)`);
     }
   }
   if (old.filter !== null && fresh.filter !== null && old.filter !== fresh.filter)
-    changes.push(`the filter (${old.filter} before, ${fresh.filter} now)`);
+    changes.push(`the filter, ${fresh.filter} for ${old.filter}`);
   if (old.cameraAngleDeg !== null && fresh.cameraAngleDeg !== null) {
     const turn = ((((fresh.cameraAngleDeg - old.cameraAngleDeg) % 360) + 540) % 360) - 180;
-    if (Math.abs(turn) > 0.05) changes.push(`the camera’s angle (turned by ${formatPlain(Math.abs(turn))}°)`);
+    if (Math.abs(turn) > 0.05) changes.push(`the camera, turned by ${formatPlain(Math.abs(turn))}°`);
   }
   if (old.altitudeDeg !== null && fresh.altitudeDeg !== null) {
     const rise = fresh.altitudeDeg - old.altitudeDeg;
     // Chosen: below ten degrees the altitude of a field drifts within one evening anyway.
     if (Math.abs(rise) >= 10)
-      changes.push(`the altitude (${formatPlain(Math.abs(rise))}° ${rise > 0 ? "higher" : "lower"})`);
+      changes.push(`the altitude, ${formatPlain(Math.abs(rise))}° ${rise > 0 ? "higher" : "lower"}`);
   }
   return changes;
-}
-
-function joinWords(words: readonly string[]): string {
-  if (words.length < 2) return words.join("");
-  return `${words.slice(0, -1).join(", ")} and ${words[words.length - 1]}`;
 }
 
 function isKnown(quantity: Quantity | null | undefined): quantity is KnownQuantity {
@@ -126,11 +121,11 @@ const measures: {
 /** What changed from the test before to this one, at the train and in the stars. */
 export function makeChangeSection(before: TestResults, now: TestResults): PageChange {
   const changes = sayRecordChanges(before, now);
-  const since = `Since the test of ${formatDate(before.date)}`;
+  const since = `since the test of ${formatDate(before.date)}`;
   const sentence =
     changes.length === 0
-      ? `${since} nothing was changed on record.`
-      : `${since} ${joinWords(changes)} ${changes.length === 1 && !changes[0].startsWith("the spacers") ? "was" : "were"} changed.`;
+      ? `Nothing was changed on record ${since}.`
+      : `Changed ${since}: ${changes.join("; ")}.`;
   const pairs = measures.flatMap((measure) => {
     const [old, fresh] = [measure.read(before), measure.read(now)];
     return isKnown(old) && isKnown(fresh) && old.unit === fresh.unit ? [{ ...measure, old, fresh }] : [];

@@ -31,7 +31,7 @@ const sources: Record<Disclosure["obtained"], string> = {
 };
 
 const says: Record<Disclosure["say"], string> = {
-  nobody: "Nobody beside the author had a say in the text.",
+  nobody: "Nobody but the author had a say in the text.",
   factsChecked:
     "A maker or dealer checked facts before the text appeared; what it concludes is the author’s alone.",
   approved: "A maker or dealer approved the text before it appeared.",

@@ -54,7 +54,7 @@ function nameCombination(combination: number[] | null): string {
 
 function nameRule(radialMeans: "tooClose" | "tooFar" | null | undefined): string | null {
   if (radialMeans === null || radialMeans === undefined) return null;
-  return `${radialMeans === "tooClose" ? "too close" : "too far"}, as these nights tell`;
+  return `${radialMeans === "tooClose" ? "too close" : "too far"}, as measured here`;
 }
 
 /** The spacings tried so far with what each gave; null until the results hold them. */

@@ -49,7 +49,7 @@ export function makeLightSection(results: TrainResults, test: TestResults): Page
       ...(channels.length === 0 ? [] : [makeLightTable(test, channels)]),
       ...(rings === null ? [] : [makeRingTable(test, rings), makeSizeTable(test, rings)]),
     ],
-    notes: rings === null ? [] : [rings.assumption],
+    notes: rings === null ? [] : [spellUnits(rings.assumption)],
   };
 }
 
@@ -64,7 +64,7 @@ function sayRingFit(cause: TestResults["lightCause"]): string[] {
   const ring = cause?.ring;
   if (ring === null || ring === undefined || ring.clearDiameter.value === null) return [];
   return [
-    `The shape of the fall-off fits best the edge of the ${ring.part} with ${formatWithInterval(ring.clearDiameter)} clear; on record are ${formatPlain(ring.recordedMm)} mm.`,
+    `By its shape the fall-off is best explained by the edge of the ${ring.part} with ${formatWithInterval(ring.clearDiameter)} clear; the record says ${formatPlain(ring.recordedMm)} mm.`,
   ];
 }
 

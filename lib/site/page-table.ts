@@ -60,13 +60,23 @@ export function makeTextCell(text: string | number | null, href: string | null =
   };
 }
 
+/** Where a number has no value because there is nothing to measure, and not because it cannot be told: the word for it. */
+const wordsForNothing: readonly [RegExp, string][] = [
+  [/^The whole sensor is lit/, "all of it"],
+  [/^The light has no gradient/, "none"],
+];
+
+function sayUnknown(why: string): string {
+  return wordsForNothing.find(([reason]) => reason.test(why))?.[1] ?? "not known";
+}
+
 /** A measured value with its interval, or the reason why there is none. */
 export function makeQuantityCell(
   quantity: Quantity,
   options: { sign?: boolean; unit?: boolean } = {},
 ): PageCell {
   return {
-    text: quantity.value === null ? "not known" : formatQuantity(quantity, options),
+    text: quantity.value === null ? sayUnknown(quantity.why) : formatQuantity(quantity, options),
     interval: formatInterval(quantity),
     why: quantity.value === null ? quantity.why : null,
     mark: null,

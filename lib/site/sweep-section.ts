@@ -48,8 +48,8 @@ export function makeSweepSection(test: TestResults): PageSweep | null {
       ...fact("Curvature c", sweep.curvature, true),
       ...fact("Astigmatism A", sweep.astigmatism, true),
       ...fact("Width of a star in focus", sweep.focusedWidth),
-      ...fact("Steepness over that on record", sweep.steepness),
-      ...fact("Cells against the surface, RMS", sweep.mesh?.residual),
+      ...fact("Steepness over that of the focal ratio on record", sweep.steepness),
+      ...fact("Parts of the field off this surface, RMS", sweep.mesh?.residual),
       ...fact("Lag of the focuser", sweep.lag),
     ],
     table: {

@@ -111,7 +111,7 @@ export function makeTrainPage(
       change: at === 0 ? null : makeChangeSection(inTime[at - 1], test),
     };
   });
-  const backFocus = makeBackFocusSection(results.backFocus);
+  const backFocus = makeBackFocusSection(results);
   const ledger = makeLedgerSection(results.ledger);
   const tables = [
     ...(equipment === null ? [] : [equipment.table]),

@@ -37,20 +37,20 @@ describe("makeChangeSection", () => {
     const now = vary({ spacersMm: [1, 0.3], filter: "Ha", cameraAngleDeg: 170, altitudeDeg: 40 });
     const { sentence } = makeChangeSection({ ...before, date: "2026-10-03" }, now);
     expect(sentence.replaceAll("\u00a0", " ")).toBe(
-      "Since the test of 3 October 2026 the spacers (1 mm before, 1 mm + 0.3 mm now: 0.3 mm more), the filter (clear before, Ha now), the camera’s angle (turned by 180°) and the altitude (20° lower) were changed.",
+      "Changed since the test of 3 October 2026: the spacers, 0.3 mm more (1 mm before, 1 mm + 0.3 mm now); the filter, Ha for clear; the camera, turned by 180°; the altitude, 20° lower.",
     );
   });
 
   it("takes a turn from 350 to 10 degrees for 20 degrees", () => {
     expect(makeChangeSection(before, vary({ ...before.record, cameraAngleDeg: 10 })).sentence).toContain(
-      "turned by 20°) was changed",
+      "the camera, turned by 20°.",
     );
   });
 
   it("says that nothing was changed where nothing was, or nothing is on record", () => {
-    expect(makeChangeSection(before, before).sentence).toContain("nothing was changed on record");
+    expect(makeChangeSection(before, before).sentence).toContain("Nothing was changed on record");
     const silent = vary({ spacersMm: null, filter: null, cameraAngleDeg: null, altitudeDeg: null });
-    expect(makeChangeSection(silent, before).sentence).toContain("nothing was changed on record");
+    expect(makeChangeSection(silent, before).sentence).toContain("Nothing was changed on record");
   });
 
   it("sets what both nights measured side by side, values and verdict in the CSV too", () => {
