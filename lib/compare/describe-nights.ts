@@ -81,7 +81,7 @@ function listShots(
   if ((!sameNight && (open || contradict)) || (sameNight && open)) {
     const frames = countFramesToShoot(a, b);
     shots.push(
-      `To settle it, shoot both on one night in turn (A, B, A, B), ${frames} frames of each in all, of one field at one altitude with one exposure, and refocus at each change.`,
+      `To settle it, shoot both on one night in turn (A, B, A, B), ${frames} frames of each altogether, of one field at one altitude with one exposure, and refocus at each change.`,
     );
   }
   const few = (

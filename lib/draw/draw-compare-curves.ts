@@ -15,6 +15,8 @@ interface Curve {
   along: "onSensor" | "onSky";
   /** Of the numbers, for titles and axes. */
   measure: string;
+  /** What a side that lies higher is, for titles. */
+  higher: string;
   axis: string;
   key: string;
   subtitle: string;
@@ -28,6 +30,7 @@ const curves: readonly Curve[] = [
     id: "fig-curve-sky",
     along: "onSky",
     measure: "Star width on the sky",
+    higher: "has wider stars on the sky",
     axis: "FWHM, arcsec",
     key: "fwhm_arcsec",
     subtitle: "Median FWHM in rings of equal angle from the axis, each side on its own night.",
@@ -37,6 +40,7 @@ const curves: readonly Curve[] = [
     id: "fig-curve-sensor",
     along: "onSensor",
     measure: "Star width on the sensor",
+    higher: "has wider stars on the sensor",
     axis: "FWHM, µm",
     key: "fwhm_um",
     subtitle: "Median FWHM in rings of equal radius on the sensor, each side on its own night.",
@@ -46,6 +50,7 @@ const curves: readonly Curve[] = [
     id: "fig-curve-centre",
     along: "onSensor",
     measure: "Width over that of the own centre",
+    higher: "widens more from its own centre",
     axis: "FWHM over the centre’s",
     key: "over_centre",
     subtitle:
@@ -56,6 +61,7 @@ const curves: readonly Curve[] = [
     id: "fig-curve-own",
     along: "onSensor",
     measure: "The optics’ own blur",
+    higher: "blurs more by the optics alone",
     axis: "Own blur, µm",
     key: "own_um",
     subtitle:
@@ -95,8 +101,8 @@ function tellCurve(curve: Curve, rings: readonly ComparedRing[]): string {
   const { a, b } = curve.read(last);
   if (!isKnown(a) || !isKnown(b)) return `${curve.measure} against field radius`;
   const at = `${last.at.value.toFixed(last.at.unit === "mm" ? 1 : 2)} ${last.at.unit === "mm" ? "mm" : "degrees"}`;
-  if (a.lo > b.hi) return `${curve.measure}: A lies above B at ${at}, the outermost ring`;
-  if (b.lo > a.hi) return `${curve.measure}: B lies above A at ${at}, the outermost ring`;
+  if (a.lo > b.hi) return `In the outermost ring, at ${at}, A ${curve.higher}`;
+  if (b.lo > a.hi) return `In the outermost ring, at ${at}, B ${curve.higher}`;
   return `${curve.measure}: A and B are not told apart in the outermost ring`;
 }
 

@@ -97,9 +97,9 @@ function drawPanel(strip: Strip, comparison: Comparison, k: number): string {
 }
 
 function writeTable({ zones: compared }: Comparison): DataTable {
-  const columns = strips.flatMap(({ key }) =>
+  const columns = strips.flatMap(({ key, axis }) =>
     (["a", "b"] as const).flatMap((side) => [
-      { key: `${side}_${key}`, heading: `${side.toUpperCase()}, ${key.replace("own_um", "own blur um")}` },
+      { key: `${side}_${key}`, heading: `${side.toUpperCase()}, ${axis}` },
       { key: `${side}_${key}_lo`, heading: "95 % from" },
       { key: `${side}_${key}_hi`, heading: "to" },
     ]),
@@ -147,7 +147,7 @@ function tellSingle({ nights }: Comparison): string {
   const single = (["a", "b"] as const).filter((side) => nights[side].frames === 1);
   if (single.length === 0) return "";
   const names = single.map((side) => side.toUpperCase()).join(" and ");
-  return ` ${names} rest${single.length === 1 ? "s" : ""} on a single frame: the bars of its widths leave out how the night changed.`;
+  return ` ${names} rest${single.length === 1 ? "s" : ""} on a single frame${single.length === 1 ? "" : " each"}: the bars of ${single.length === 1 ? "its" : "their"} widths leave out how the night changed.`;
 }
 
 /** Who is who, a line each; names cut to the room. */

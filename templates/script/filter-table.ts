@@ -3,6 +3,17 @@ type Classify = (text: string) => string | null;
 
 const keep: Classify = (text) => (text === "" || text === "none" ? null : text);
 
+/** Choices with an order of their own, the gravest and the fastest first; all others go by the alphabet. */
+const order = [
+  "fail",
+  "watch",
+  "pass",
+  "faster than f/4",
+  "f/4 to f/5.5",
+  "f/5.5 to f/7.5",
+  "slower than f/7.5",
+];
+
 /** Focal ratios in the steps in which they are spoken of. */
 const classifyRatio: Classify = (text) => {
   const ratio = Number(/f\/([\d.]+)/.exec(text)?.[1] ?? Number.NaN);
@@ -45,7 +56,10 @@ export function addTableFilters(form: HTMLElement): void {
     const classes = rows.map((row) =>
       column < 0 ? null : classify(row.cells[column]?.textContent?.trim() ?? ""),
     );
-    const choices = [...new Set(classes)].filter((choice) => choice !== null).sort();
+    const choices = [...new Set(classes)]
+      .filter((choice) => choice !== null)
+      .sort()
+      .sort((a, b) => order.indexOf(a) - order.indexOf(b));
     select.append(...choices.map((choice) => new Option(choice, choice)));
     const label = select.closest("label");
     if (label !== null) label.hidden = choices.length < 2;
