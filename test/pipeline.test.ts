@@ -91,7 +91,7 @@ describe("a second run", () => {
     await utimes(join(testDir, "frames/field-1.fits"), new Date(), new Date());
     lines.length = 0;
     await runReport(["--content", content, "--out", out, "--jobs", "1"], terminal);
-    expect(lines).toContain("1 tests, 0 frames measured now");
+    expect(lines).toContain("1 test, 0 frames measured now");
     expect(await readFile(join(out, "trains/tarn-60/results.json"), "utf8")).toBe(before);
   });
 
@@ -110,7 +110,7 @@ describe("a second run", () => {
     );
     lines.length = 0;
     await runMeasure(["--content", content, "--jobs", "1"], terminal);
-    expect(lines.at(-1)).toContain("1 frames measured now");
+    expect(lines.at(-1)).toContain("1 frame measured now");
   });
 });
 

@@ -3,6 +3,7 @@ import { buildContent, sayAddress } from "./build-content.ts";
 import { everything, measureContent } from "./measure-content.ts";
 import { readCount, readOptions } from "./options.ts";
 import { isStarted, runCommand, type Terminal } from "./run-command.ts";
+import { sayMeasured } from "./say-measured.ts";
 
 export interface ReportRequest {
   contentDir: string;
@@ -14,14 +15,14 @@ export interface ReportRequest {
 /** Measures what is new or changed, then builds the site. */
 export async function makeReport(request: ReportRequest, terminal: Terminal): Promise<void> {
   const content = await read(request.contentDir);
-  const { fresh, tests } = await measureContent(content, {
+  const measured = await measureContent(content, {
     framesDir: request.framesDir,
     only: null,
     jobs: request.jobs,
     shard: everything,
     onStep: terminal.step,
   });
-  terminal.step(`${tests} tests, ${fresh} frames measured now`);
+  terminal.step(sayMeasured(measured));
   await buildContent({ content, outDir: request.outDir, onStep: terminal.step });
 }
 

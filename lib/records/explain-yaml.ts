@@ -16,7 +16,7 @@ const explanations: Record<string, YamlExplanation> = {
   BAD_INDENT: {
     found: "a line that is set in too little or too far, or a bracket that is not closed",
     allowed: "keys of one mapping below each other, two more spaces for each step inwards",
-    fix: "line it up with its neighbours and close every [ and { before this place",
+    fix: "line it up with its neighbours; close every [ and { before this place; set no lines in under a key that has its value behind the colon",
   },
   BLOCK_AS_IMPLICIT_KEY: {
     found: "a second ': ' on the line, or a line set in under a finished value",

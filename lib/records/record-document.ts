@@ -28,6 +28,8 @@ export interface RecordDocument {
 /** A record has some 80 keys; the bounds stop a hostile one without touching an honest one. */
 const mostNodes = 20_000;
 const mostErrors = 20;
+/** Errors that say that a line stands too far in or out, or runs on into the next. */
+const indentErrors = new Set(["TAB_AS_INDENT", "BAD_INDENT", "MULTILINE_IMPLICIT_KEY"]);
 /** Looking up an alias costs a walk through the document. */
 const mostAliases = 100;
 
@@ -54,10 +56,14 @@ export function readDocument(text: string, file: string): RecordDocument {
   };
   const faults: Fault[] = [];
   const seen = new Set<number>();
+  let isAskew = false;
   for (const error of document.errors.slice(0, mostErrors * 5)) {
     const { line, column } = placeAt(findOpening(document, error));
     // One slip makes a parser complain several times over; the first complaint of a line is the one that helps.
-    if (seen.has(line) || faults.length >= mostErrors) continue;
+    // Behind a line set in wrongly the parser stumbles over lines that are sound; further tabs are told all the same.
+    const isTold = !isAskew || error.code === "TAB_AS_INDENT";
+    isAskew ||= indentErrors.has(error.code);
+    if (!isTold || seen.has(line) || faults.length >= mostErrors) continue;
     seen.add(line);
     const explanation = explainYamlError(error.code, error.message);
     faults.push({ code: "records/broken-yaml", file, line, column, ...explanation });

@@ -27,9 +27,9 @@ export function findTilt(test: TestResults, index: number, most: number | undefi
   }
   const level = judgeAtMost(source.tiltAcross, most);
   // The size of a tilt is never below zero, so its interval alone does not show that there is one.
-  const isDoubted = isRuling && level === "pass" && (verdict?.class ?? "present") !== "present";
+  const isDoubted = isRuling && level !== "fail" && (verdict?.class ?? "present") !== "present";
   const doubt =
-    verdict?.class === "none"
+    verdict?.class === "none" && level === "pass"
       ? "There is no tilt of the sensor that matters"
       : "A tilt of the sensor is not certain";
   const bound = `${doubt}: it is at most ${source.tiltAcross.hi.toFixed(0)} um across the diagonal`;

@@ -40,7 +40,11 @@ function readFrames(train: TrainEntry, frames: readonly FrameMeasurement[]): Sta
       tables.set(channel, [...(tables.get(channel) ?? []), stars]);
   }
   return isFault(found)
-    ? { geometry: whole, tables, warnings: [`${found.found}: the record's camera has ${found.allowed}.`] }
+    ? {
+        geometry: whole,
+        tables,
+        warnings: [`Frames of ${found.found} do not fit the camera on record: ${found.fix}.`],
+      }
     : { geometry: found.geometry, tables, warnings: found.warnings };
 }
 

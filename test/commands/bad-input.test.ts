@@ -252,7 +252,7 @@ describe("the command as a whole", () => {
       step: () => {},
       result: (line) => lines.push(line),
     });
-    expect(lines[0]).toContain(`${3 - kept} frames measured now`);
+    expect(lines[0]).toContain(`${3 - kept} frame${3 - kept === 1 ? "" : "s"} measured now`);
     expect(await readdir(join(dir, ".cache/frames"))).toEqual([]);
   });
 });

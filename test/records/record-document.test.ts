@@ -29,6 +29,16 @@ describe("readDocument", () => {
     expect(places).toEqual([place]);
   });
 
+  it("tells both tabs of a block, and none of the four sound lines behind them", () => {
+    const { places } = read("a:\n\tb: 1\n\tc: 2\n  d: 3\n    e: 4\nf:\n  g: 5\n");
+    expect(places).toEqual(["2:1 records/broken-yaml", "3:1 records/broken-yaml"]);
+  });
+
+  it("tells once that lines are set in under a key that has its value already", () => {
+    const { places } = read("camera: heron\n  name: Heron\n  widthPx: 100\n  heightPx: 50\n");
+    expect(places).toHaveLength(1);
+  });
+
   it("stops an alias bomb of ten billion values without expanding it", () => {
     const levels = "bcdefghij".split("");
     const lines = ["a: &a [1,1,1,1,1,1,1,1,1,1]"];
