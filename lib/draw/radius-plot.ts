@@ -1,5 +1,5 @@
 import type { Quantity } from "../maths/quantity.ts";
-import { quantile } from "../maths/statistics.ts";
+import { quantileOfSorted, sortFinite } from "../maths/statistics.ts";
 import type { TestResults } from "../report/results.ts";
 import { drawFootAxis, drawSideAxis, drawWidthAxis, drawZeroLine, type PlotArea } from "./axes.ts";
 import { figureWidth } from "./frame-figure.ts";
@@ -36,10 +36,10 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
   const { test } = plot;
   const field = test.starField;
   const halfDiagonalMm = Math.hypot(test.sensor.widthMm, test.sensor.heightMm) / 2;
-  const stars = plot.stars.filter(Number.isFinite);
+  const sorted = sortFinite(plot.stars);
   const known = plot.rings.filter(({ value }) => isKnown(value));
   const [low, high] = chooseRange([
-    ...(stars.length > 0 ? [quantile(stars, 0.005), quantile(stars, 0.995)] : []),
+    ...(sorted.length > 0 ? [0.005, 0.995].map((q) => quantileOfSorted(sorted, q)) : []),
     ...plot.quadrants.flatMap(({ points }) => points.map(({ value }) => value)),
     ...known.flatMap(({ value }) => (isKnown(value) ? [value.lo, value.hi] : [])),
     ...(plot.isWidth ? [] : [0]),

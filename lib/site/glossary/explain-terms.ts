@@ -71,9 +71,11 @@ function linkText(text: string, unseen: Set<Term>, used: Term[], glossaryPage: s
   });
 }
 
+/** Start and end tags of each element whose text is not linked. */
+const tagsOf = new Map([...closed].map((name) => [name, new RegExp(`<(/?)${name}\\b[^>]*>`, "gi")]));
+
 /** The index behind the end of an element whose start tag ends at `from`, elements of its name within it counted. */
-function skipElement(html: string, name: string, from: number): number {
-  const tags = new RegExp(`<(/?)${name}\\b[^>]*>`, "gi");
+function skipElement(html: string, tags: RegExp, from: number): number {
   tags.lastIndex = from;
   let depth = 1;
   for (let tag = tags.exec(html); tag !== null; tag = tags.exec(html)) {
@@ -96,20 +98,24 @@ export function explainTerms(html: string, root: string): string {
   const glossaryPage = hasPlace ? "" : `${root}glossary/index.html`;
   const unseen = new Set(glossary);
   const used: Term[] = [];
-  let out = html.slice(0, start);
+  const parts: string[] = [];
+  let kept = 0;
   let at = start;
   while (at < end && unseen.size > 0) {
     const open = html.indexOf("<", at);
     if (open < 0 || open >= end) break;
     const text = html.slice(at, open);
-    out += /\p{L}{3}/u.test(text) ? linkText(text, unseen, used, glossaryPage) : text;
+    const linked = /\p{L}{3}/u.test(text) ? linkText(text, unseen, used, glossaryPage) : text;
+    if (linked !== text) {
+      parts.push(html.slice(kept, at), linked);
+      kept = open;
+    }
     const close = html.startsWith("<!--", open) ? html.indexOf("-->", open) + 3 : html.indexOf(">", open) + 1;
     const name = /^<([a-z][a-z0-9]*)/i.exec(html.slice(open, open + 20))?.[1].toLowerCase();
-    const next = name !== undefined && closed.has(name) ? skipElement(html, name, close) : close;
-    out += html.slice(open, next);
-    at = next;
+    const tags = name === undefined ? undefined : tagsOf.get(name);
+    at = tags === undefined ? close : skipElement(html, tags, close);
   }
-  out += html.slice(at);
+  const out = parts.join("") + html.slice(kept);
   if (!hasPlace) return out;
   const listed = glossary
     .filter((term) => used.includes(term))

@@ -31,6 +31,25 @@ function toData(bytes: Buffer, path: string): string {
 
 const hashSource = (text: string) => `'sha256-${createHash("sha256").update(text).digest("base64")}'`;
 
+const policies = new WeakMap<PageAssets, string>();
+
+/** The content policy of a file that asks for nothing; the same for all files made of the same assets. */
+function makePolicy(assets: PageAssets): string {
+  const before = policies.get(assets);
+  if (before !== undefined) return before;
+  const policy = [
+    "default-src 'none'",
+    `script-src ${hashSource(assets.js)} ${hashSource(assets.chartJs)}`,
+    `style-src ${hashSource(assets.css)}`,
+    "img-src data:",
+    "font-src data:",
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join("; ");
+  policies.set(assets, policy);
+  return policy;
+}
+
 const isElsewhere = (address: string) => /^(#|https?:|mailto:|data:)/i.test(address);
 
 function decodeEntities(text: string): string {
@@ -89,8 +108,8 @@ function dropWaysOut(html: string): string {
   return html
     .replace(/<nav aria-label="Site">[\s\S]*?<\/nav>\n?/, "")
     .replace(/<p class="files">[\s\S]*?<\/p>\n?/g, "")
-    .replace(/ ?<a href="[^"]*\.csv">Table \d+ as CSV<\/a>/g, "")
-    .replace(/ <a href="[^"]*">More in the methods<\/a>/g, "")
+    .replace(/<a href="[^"]*\.csv">Table \d+ as CSV<\/a>/g, "")
+    .replace(/<a href="[^"]*">More in the methods<\/a>/g, "")
     .replace(/<p class="(?:all-terms|note)">(?:<a [^>]*>[^<]*<\/a>)?\s*<\/p>\n?/g, "");
 }
 
@@ -100,15 +119,7 @@ function dropWaysOut(html: string): string {
  */
 export function makeSingleFile({ html, assets, read, address }: SingleFileRequest): string {
   const charts = collectCharts(html, read);
-  const policy = [
-    "default-src 'none'",
-    `script-src ${hashSource(assets.js)} ${hashSource(assets.chartJs)}`,
-    `style-src ${hashSource(assets.css)}`,
-    "img-src data:",
-    "font-src data:",
-    "base-uri 'none'",
-    "form-action 'none'",
-  ].join("; ");
+  const policy = makePolicy(assets);
   const put = (text: string) => () => text;
   const told = tellOfItself(charts.html);
   return settleLinks(inlinePictures(address === null ? dropWaysOut(told) : told, read), address)
