@@ -5,6 +5,7 @@ import { cutText } from "./escape-text.ts";
 import { explainTerms, glossary, writeTerm } from "./glossary/explain-terms.ts";
 import type { IndexPage } from "./index-page.ts";
 import { makeStyleInliner } from "./inline-style.ts";
+import { keepDates } from "./keep-dates.ts";
 import { renderMarkdown } from "./render-markdown.ts";
 import { stretchWords } from "./stretch-crop.ts";
 import { formatTableRows } from "./table-rows.ts";
@@ -82,6 +83,7 @@ export function configureEleventy(config: UserConfig, pages: SitePages): void {
     const url = this.page.url === false || this.page.url === undefined ? "/" : this.page.url;
     const root = "../".repeat(url.split("/").length - 2);
     // The glossary explains its words itself.
-    return inlineStyle(url.startsWith("/glossary/") ? html : explainTerms(html, root), root);
+    const explained = url.startsWith("/glossary/") ? html : explainTerms(html, root);
+    return inlineStyle(keepDates(explained), root);
   });
 }

@@ -33,7 +33,7 @@ export function describeTrain(results: TrainResults): string {
   return (
     `The ${telescope.name}, ${formatPlain(telescope.apertureMm)} mm of aperture and ` +
     `${formatPlain(telescope.focalLengthMm)} mm of focal length${obstruction}, ${describeCorrector(corrector)}${asUsed}; ` +
-    `camera ${camera.name} with ${camera.widthPx} × ${camera.heightPx} pixels of ` +
+    `camera ${camera.name} with ${camera.widthPx}\u00a0×\u00a0${camera.heightPx} pixels of ` +
     `${formatPlain(camera.pixelPitchUm)} µm${colourFilter(camera.cfa)}.`
   );
 }

@@ -86,7 +86,10 @@ function listConditions(test: TestResults): { label: string; value: string }[] {
       label: "Scale used",
       value: `${formatPlain(scale.arcsecPerPx)}″ and ${formatPlain(scale.umPerPx)} µm per pixel (${formatPlain(scale.focalLengthMm)} mm, from the ${scale.from})`,
     },
-    { label: "Sensor", value: `${formatPlain(sensor.widthMm)} × ${formatPlain(sensor.heightMm)} mm` },
+    {
+      label: "Sensor",
+      value: `${formatPlain(sensor.widthMm)}\u00a0×\u00a0${formatPlain(sensor.heightMm)}\u00a0mm`,
+    },
   ];
   return lines.flatMap(({ label, value }) =>
     value === null || value === undefined ? [] : [{ label, value }],

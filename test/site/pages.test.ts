@@ -186,9 +186,9 @@ describe("a train's page", () => {
 
   it("links a finding to the zone table it rests on", () => {
     const html = readPage(outDir, "trains/tarn-115-reduced/index.html");
-    expect(findPlaces(html, /<a href="#tbl-zones-2026-10-03">zone table, 3 October 2026<\/a>/)).toHaveLength(
-      1,
-    );
+    expect(
+      findPlaces(html, /<a href="#tbl-zones-2026-10-03">zone table, 3\u00a0October 2026<\/a>/),
+    ).toHaveLength(1);
   });
 
   it("shows what cannot be told as such, with its reason", () => {
