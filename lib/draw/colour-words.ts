@@ -1,4 +1,4 @@
-import type { Slot } from "./marks.ts";
+import { type Slot, slots } from "./marks.ts";
 
 const words: Readonly<Record<string, string>> = { R: "red", G: "green", B: "blue" };
 
@@ -11,7 +11,7 @@ export function capitalize(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
-/** Slots of the marks in the order of the pairs; a fifth pair and more start again. */
+/** Slots of the marks in the order of the pairs, blue the second as in a camera's red and blue; a fifth pair and more start again. */
 export function pickPairSlot(index: number): Slot {
-  return (["series-1", "series-3", "series-2", "series-4"] as const)[index % 4];
+  return slots[index % slots.length];
 }

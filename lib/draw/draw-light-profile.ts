@@ -17,6 +17,9 @@ const mostRings = 3;
 
 type Rings = NonNullable<TestResults["rings"]>;
 
+/** A band of rings thinner than this is no wider than its line, percent (chosen). */
+const leastBandPercent = 0.05;
+
 /** The rings worth a line of their own, the one that takes most first; one that takes nothing has no line. */
 function pickRings(rings: Rings | null) {
   if (rings === null) return [];
@@ -187,11 +190,16 @@ export function drawLightProfile(results: TrainResults, testIndex: number): Figu
     light === null
       ? "No flats: from the records alone"
       : `Mean of ${light.flats} flats, band: least to most around each circle`;
+  // Rings that pass all the light wherever the exit pupil lies have no band, and a key to one would send readers looking for it.
+  const hasPupilBand =
+    rings !== null &&
+    rings.exitPupilMm === null &&
+    rings.profile.togetherHi.some((most, k) => most - rings.profile.together[k] > leastBandPercent);
   const pupil =
     rings === null
       ? "no clear diameter on record"
       : rings.exitPupilMm === null
-        ? "rings: telecentric, band to the nearest exit pupil"
+        ? `rings: telecentric${hasPupilBand ? ", band to the nearest exit pupil" : ""}`
         : `rings: exit pupil ${rings.exitPupilMm} mm before the sensor`;
   const subtitle = `Light in percent of the brightest against field radius, ${nameTest(test)}. ${measured}; ${pupil}.`;
   const alternative = `Curves of light from the centre to the corner of ${nameTrain(results)}, measured and as the rings on record leave it. ${title}.`;
@@ -201,9 +209,7 @@ export function drawLightProfile(results: TrainResults, testIndex: number): Figu
     drawText(left + 26, keyY, words, { class: "soft" });
   const key =
     (light === null ? "" : swatch(area.left, colours.ink, "around the circle")) +
-    (rings === null || rings.exitPupilMm !== null
-      ? ""
-      : swatch(area.left + 172, colours.accent, "exit pupil not on record"));
+    (hasPupilBand ? swatch(area.left + 172, colours.accent, "exit pupil not on record") : "");
   const markup = [
     light === null
       ? ""

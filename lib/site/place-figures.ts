@@ -26,9 +26,15 @@ export interface PlacedFigure extends Figure {
 const mostRows = 60;
 const firstRows = 5;
 
-/** Rules and style attributes go: the content policy refuses both, and the stylesheet has the same rules. */
+/**
+ * Rules and style attributes go: the content policy refuses both, and the stylesheet has the same rules. So do the colours
+ * that stand in for the stylesheet's where there is none.
+ */
 function makeInline(svg: string): string {
-  return svg.replace(/<style>[^<]*<\/style>/g, "").replace(/(<[a-z]+\b[^>]*?)\sstyle="[^"]*"/g, "$1");
+  return svg
+    .replace(/<style>[^<]*<\/style>/g, "")
+    .replace(/(<[a-z]+\b[^>]*?)\sstyle="[^"]*"/g, "$1")
+    .replace(/"var\((--[a-z0-9-]+), #[0-9a-f]{6}\)"/g, '"var($1)"');
 }
 
 /** A figure as the page holds it, with its number there. */
