@@ -1,7 +1,7 @@
 import type { TestResults, TrainResults, Zone } from "../report/results.ts";
 import { drawFootAxis, drawSideAxis, type PlotArea } from "./axes.ts";
 import type { ChartSettings, DataTable, Figure } from "./figure.ts";
-import { frameDrawing, makeFigureId } from "./frame-figure.ts";
+import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { dashes, drawMark, pickColour, type Slot } from "./marks.ts";
 import { colours } from "./palette.ts";
 import { chooseRange, formatSigned, makeScale, type Scale } from "./scale.ts";
@@ -11,21 +11,14 @@ import { corners, isKnown, nameTest, nameTrain, zoneNames } from "./words.ts";
 type Sweep = NonNullable<TestResults["sweep"]>;
 type Curve = NonNullable<Sweep["curves"]>[number];
 
-const panelWidth = 196;
-const panelHeight = 112;
-const columnGap = 34;
-const rowGap = 40;
-const left = 46;
-const top = 74;
+/** Strips under each other on one axis of positions: how far a zone's least width lies off the others' shows at once. */
+const stripHeight = 66;
+const stripGap = 16;
+const left = 112;
+const right = figureWidth - 16;
+const top = 62;
 
-/** Corners where they lie on the sensor, the centre between them. */
-const places: Partial<Record<Zone, [column: number, row: number]>> = {
-  upperLeft: [0, 0],
-  upperRight: [1, 0],
-  centre: [0.5, 1],
-  lowerLeft: [0, 2],
-  lowerRight: [1, 2],
-};
+const order: readonly Zone[] = ["centre", ...corners];
 
 const directions: { key: "along" | "across"; slot: Slot; words: string }[] = [
   { key: "along", slot: "series-1", words: "FWHM, µm, along the radius" },
@@ -105,7 +98,7 @@ function makeChart(curves: readonly Curve[]): ChartSettings {
   };
 }
 
-function drawPanel(curve: Curve, area: PlotArea, x: Scale, y: Scale, best: number | null): string {
+function drawStrip(curve: Curve, area: PlotArea, x: Scale, y: Scale): string {
   const hold = (value: number) => y.place(Math.min(y.to, Math.max(y.from, value)));
   const lines = directions.map(({ key, slot }) => {
     const stroke = { stroke: pickColour(slot), fill: "none" };
@@ -118,7 +111,7 @@ function drawPanel(curve: Curve, area: PlotArea, x: Scale, y: Scale, best: numbe
     });
     const marks = curve.positionUm.map((position, k) => {
       const width = curve[key][k];
-      if (!isKnown(width) || width.value > y.to) return "";
+      if (!isKnown(width)) return "";
       const at = x.place(position);
       return (
         drawLine(at, hold(width.lo), at, hold(width.hi), { ...stroke, "stroke-width": 1.4 }) +
@@ -127,29 +120,17 @@ function drawPanel(curve: Curve, area: PlotArea, x: Scale, y: Scale, best: numbe
     });
     return path + marks.join("");
   });
-  const common =
-    best !== null && best >= x.from && best <= x.to
-      ? drawLine(x.place(best), area.top, x.place(best), area.bottom, {
-          stroke: colours.accent,
-          "stroke-width": 1,
-          "stroke-dasharray": "3 3",
-        })
-      : "";
   const foot = drawLine(area.left, area.bottom, area.right, area.bottom, {
     stroke: colours.rule,
     "stroke-width": 0.8,
   });
-  return (
-    common +
-    lines.join("") +
-    foot +
-    drawText(area.left + 2, area.top - 6, zoneNames[curve.zone], { class: "strong" })
-  );
+  const name = drawText(4, (area.top + area.bottom) / 2 + 4, zoneNames[curve.zone], { class: "strong" });
+  return lines.join("") + foot + name;
 }
 
 /**
- * Star width along and across the radius against the focuser's position, in the centre and in each corner, laid out as
- * they lie on the sensor. Null without a sweep.
+ * Star width along and across the radius against the focuser's position, in the centre and in each corner. Null without a
+ * sweep.
  */
 export function drawSweepCurves(results: TrainResults, testIndex: number): Figure | null {
   const test = results.tests[testIndex];
@@ -160,24 +141,27 @@ export function drawSweepCurves(results: TrainResults, testIndex: number): Figur
     [...curve.along, ...curve.across].flatMap((q) => (isKnown(q) ? [q.value] : [])),
   );
   const [from, to] = chooseRange(positions);
-  const [, high] = chooseRange([0, ...widths]);
+  const [low, high] = chooseRange(widths, 3);
   const best = isKnown(test.sweep.bestPosition) ? test.sweep.bestPosition.value : null;
-  const drawn = curves.map((curve) => {
-    const [column, row] = places[curve.zone] ?? [0, 0];
-    const start = left + column * (panelWidth + columnGap);
-    const area: PlotArea = {
-      left: start,
-      right: start + panelWidth,
-      top: top + row * (panelHeight + rowGap),
-      bottom: top + row * (panelHeight + rowGap) + panelHeight,
-    };
-    const x = makeScale(from, to, area.left, area.right);
-    const y = makeScale(0, high, area.bottom, area.top);
-    const axis = drawSideAxis(area, y, "", 3);
-    const foot =
-      row === 2 ? drawFootAxis(area, x, column === 0 ? "Position of the sensor, µm (+ away)" : "", 4) : "";
-    return drawPanel(curve, area, x, y, best) + axis + foot;
+  const inOrder = order.flatMap((zone) => curves.filter((curve) => curve.zone === zone));
+  const x = makeScale(from, to, left, right);
+  const strips = inOrder.map((_, row): PlotArea => {
+    const start = top + row * (stripHeight + stripGap);
+    return { left, right, top: start, bottom: start + stripHeight };
   });
+  const drawn = inOrder.map((curve, row) => {
+    const y = makeScale(low, high, strips[row].bottom, strips[row].top);
+    return drawStrip(curve, strips[row], x, y) + drawSideAxis(strips[row], y, "", 3);
+  });
+  const last = strips[strips.length - 1];
+  const atBest =
+    best !== null && best >= from && best <= to
+      ? drawLine(x.place(best), top, x.place(best), last.bottom, {
+          stroke: colours.accent,
+          "stroke-width": 1,
+          "stroke-dasharray": "3 3",
+        })
+      : "";
   const legend = directions.map(
     ({ slot, words }, k) => drawMark(slot, 16 + 240 * k, 14) + drawText(28 + 240 * k, 18, words),
   );
@@ -193,7 +177,7 @@ export function drawSweepCurves(results: TrainResults, testIndex: number): Figur
   const title = tellSweep(test.sweep);
   const frames = test.sweep.frames?.length ?? curves[0].positionUm.length;
   const subtitle = `Median full width at half maximum in µm along and across the radius, ${frames} positions, 95\u00a0% intervals, ${nameTest(test)}; lines: the fit of all stars together.`;
-  const alternative = `Five small charts of star width against focus of ${nameTrain(results)}, one for the centre and one for each corner. ${title}.`;
+  const alternative = `Strips of star width against focus of ${nameTrain(results)} under each other, one for the centre and one for each corner. ${title}.`;
   return {
     id,
     test: test.id,
@@ -202,10 +186,12 @@ export function drawSweepCurves(results: TrainResults, testIndex: number): Figur
     alternative,
     svg: frameDrawing(
       { id, title, alternative },
-      top + 3 * panelHeight + 2 * rowGap + 44,
+      last.bottom + 44,
       ...legend,
       common,
+      atBest,
       ...drawn,
+      drawFootAxis(last, x, "Position of the sensor, µm (+ away)"),
     ),
     data: writeTable(curves),
     chart: makeChart(curves),

@@ -95,7 +95,7 @@ export function drawLegend(section: Section, top: number): string {
   const rows = section.parts.map((part, k) => {
     const y = headY + legendRowHeight * (k + 1);
     const tooNarrow = part.clearDiameterMm !== null && part.clearDiameterMm < part.lightDiameterMm;
-    const clear = part.clearDiameterMm === null ? "not known" : part.clearDiameterMm.toFixed(1);
+    const clear = part.clearDiameterMm === null ? "not stated" : part.clearDiameterMm.toFixed(1);
     return (
       drawText(columns.number, y, String(k + 1), { class: "num strong", ...right }) +
       drawText(columns.name, y, fitText(part.name, columns.length - columns.name - 44)) +

@@ -60,7 +60,7 @@ export interface ComparisonPage {
 function describeState({ date, spacersMm, spacingError }: ComparedSide): string {
   if (date === null) return "no test yet: only the records are compared";
   const sum = (spacersMm ?? []).reduce((total, mm) => total + mm, 0);
-  const spacers = sum === 0 ? "no spacers" : `${Number(sum.toFixed(3))} mm of spacers`;
+  const spacers = sum === 0 ? "no spacers" : `${Number(sum.toFixed(3))}\u00a0mm of spacers`;
   return `test of ${formatDate(date)}${spacingError === null ? "" : `, ${spacers}`}`;
 }
 
