@@ -1,5 +1,4 @@
-import { access, mkdir, mkdtemp, readFile, rm } from "node:fs/promises";
-import { tmpdir } from "node:os";
+import { readFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { type Fault, ReportError } from "../fault.ts";
@@ -12,14 +11,15 @@ import { hashSiteCode } from "../site/template-files.ts";
 import type { TrainSummary } from "../site/train-summary.ts";
 import { makeBuildKeys, type TrainKeys } from "./build-keys.ts";
 import { openBuildStore } from "./build-store.ts";
-import { clearStores } from "./clear-stores.ts";
 import { listCodeDigests } from "./code-digests.ts";
 import type { ContentMemory } from "./content-memory.ts";
 import { openContentMemory } from "./content-memory.ts";
 import type { BuildSetting, ComparisonJob, TrainJob } from "./evaluate.ts";
 import type { MadePages, PagesJob } from "./make-pages.ts";
+import { openStoreFolder } from "./open-store-folder.ts";
 import type { CheckJob } from "./page-tasks.ts";
 import { openPageThreads, type PageThreads } from "./page-threads.ts";
+import { getResidentMemory } from "./resident-memory.ts";
 
 /** Name and version as package.json has them: they stand in every results file. */
 export async function nameSoftware(): Promise<string> {
@@ -49,22 +49,8 @@ export interface BuildRequest {
   threads?: number;
   /** For the live view: without what only a published site needs, and styles do not make pages anew. */
   quick?: boolean;
-}
-
-/** The folder in which a build keeps what it computed; a passing one where the content cannot be written to. */
-export async function openStoreFolder(
-  contentDir: string,
-): Promise<{ dir: string; close: () => Promise<void> }> {
-  const dir = join(resolve(contentDir), ".cache", "built");
-  try {
-    // A folder that was named by mistake is not to be made.
-    await access(contentDir);
-    await mkdir(dir, { recursive: true });
-    return { dir, close: () => clearStores(dir, Date.now()) };
-  } catch {
-    const passing = await mkdtemp(join(tmpdir(), "rig-report-build-"));
-    return { dir: passing, close: () => rm(passing, { recursive: true, force: true }) };
-  }
+  /** Computes what the store holds too, on this thread, and stops where it is told no. */
+  rehearses?: () => boolean;
 }
 
 /**
@@ -85,17 +71,29 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
   const keys = makeBuildKeys(content, memory, software, codes);
   const setting: BuildSetting = {
     storeDir,
+    decoder: codes.decoder,
     codes: codes.remembered,
     software,
+    rehearses: request.rehearses !== undefined,
     content: { dir: content.dir, site: content.site, siteSource: content.siteSource },
   };
-  const { threads, quick = false } = request;
+  const { quick = false } = request;
+  const fitCode = `fits by ${codes.fits}`;
+  const resident = getResidentMemory();
+  // Threads know nothing of what this one keeps: they pay where fields are to be fitted anew, or trains are many.
+  const staysHere = resident?.find(fitCode) === true && content.trains.length < fewestForThreads;
+  const threads = request.rehearses || staysHere ? 1 : request.threads;
   const built = new Builder(content, keys.trains, setting, { threads, quick, onStep });
   try {
+    if (request.rehearses) await built.rehearse(request.rehearses);
     const comparisons = await built.compare(keys.comparisons);
     const siteCode = hashSiteCode(quick, graph);
-    return await buildPlanned({
-      trains: content.trains.map(({ id, tests }) => ({ id, tests, key: keys.namePage(id, siteCode) })),
+    const report = await buildPlanned({
+      trains: content.trains.map(({ id, tests }) => ({
+        id,
+        tests,
+        key: keys.namePage(id, siteCode, comparisons),
+      })),
       comparisons,
       site: content.site,
       outDir,
@@ -104,6 +102,8 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
       makeTrains: (ids, into) => built.makeTrains(ids, into),
       checkPages: (root, folders, kept) => built.checkPages(root, folders, kept),
     });
+    resident?.keep(fitCode, true, fitCode.length);
+    return report;
   } finally {
     await built.close();
     await store?.close();
@@ -163,7 +163,8 @@ class Builder {
     listed: readonly { id: string; trains: readonly string[]; key: string }[],
   ): Promise<Comparison[]> {
     const store = openBuildStore(this.setting.storeDir);
-    const missing = listed.filter(({ key }) => !store.has("comparisons", key));
+    const { rehearses = false } = this.setting;
+    const missing = listed.filter(({ key }) => rehearses || !store.has("comparisons", key));
     if (missing.length > 0) {
       await this.evaluate(missing.flatMap(({ trains }) => trains));
       const jobs = missing.flatMap(({ id, trains, key }): ComparisonJob[] => {
@@ -176,6 +177,15 @@ class Builder {
       throwFaults(await this.openThreads(jobs.length).run<ComparisonJob, Fault[]>("compare", jobs));
     }
     return listed.flatMap(({ key }) => store.find<Comparison>("comparisons", key) ?? []);
+  }
+
+  /** Each train by itself, so that an edit can come between two. */
+  async rehearse(isWanted: () => boolean): Promise<void> {
+    for (const { id } of this.content.trains) {
+      if (!isWanted()) throw new Error("the rehearsal was called off");
+      await this.evaluate([id]);
+      await new Promise((done) => setImmediate(done));
+    }
   }
 
   async makeTrains(ids: readonly string[], into: string): Promise<TrainSummary[]> {

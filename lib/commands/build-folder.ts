@@ -2,9 +2,10 @@ import { join, resolve } from "node:path";
 import { read } from "../pipeline.ts";
 import type { SiteReport } from "../site/build-site.ts";
 import { type ModuleGraph, openModuleGraph } from "../site/module-graph.ts";
-import { buildContent, openStoreFolder } from "./build-content.ts";
+import { buildContent } from "./build-content.ts";
 import { openContentMemory } from "./content-memory.ts";
 import { isMeasured } from "./measure-needs.ts";
+import { openStoreFolder } from "./open-store-folder.ts";
 
 /** Reads a content folder and builds its site; tests that still are to be measured are named. */
 export async function buildFolder(

@@ -1,6 +1,7 @@
 import { createHash } from "node:crypto";
 import { existsSync, readFileSync } from "node:fs";
 import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
+import type { Comparison } from "../report/results.ts";
 import type { CodeDigests } from "./code-digests.ts";
 import type { ContentMemory, TrainDigests } from "./content-memory.ts";
 import { nameMatchedFile } from "./matched-store.ts";
@@ -16,8 +17,8 @@ export interface TrainKeys {
 export interface BuildKeys {
   trains: Map<string, TrainKeys>;
   comparisons: { id: string; trains: string[]; key: string }[];
-  /** Of a train's folder on the site. */
-  namePage: (id: string, siteCode: string) => string;
+  /** Of a train's folder on the site; the comparisons that it takes part in go by what they say. */
+  namePage: (id: string, siteCode: string, comparisons: readonly Comparison[]) => string;
 }
 
 function digest(...parts: unknown[]): string {
@@ -57,19 +58,19 @@ export function makeBuildKeys(
   const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content, codes));
   for (const { trains: sides, key } of comparisons)
     for (const id of sides) trains.get(id)?.comparisons.push(key);
+  const saidDigests = new Map<Comparison, string>();
+  const digestSaid = (comparison: Comparison): string => {
+    const found = saidDigests.get(comparison) ?? digest(comparison);
+    saidDigests.set(comparison, found);
+    return found;
+  };
   return {
     trains,
     comparisons,
-    namePage(id, siteCode) {
+    namePage(id, siteCode, compared) {
       const own = trains.get(id);
-      return digest(
-        "page",
-        own?.results,
-        own?.comparisons,
-        digests.get(id)?.pictures,
-        content.site,
-        siteCode,
-      );
+      const said = compared.filter(({ a, b }) => a.train === id || b.train === id).map(digestSaid);
+      return digest("page", own?.results, said, digests.get(id)?.pictures, content.site, siteCode);
     },
   };
 }

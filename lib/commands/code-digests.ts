@@ -1,7 +1,7 @@
 import type { ModuleGraph } from "../site/module-graph.ts";
 
 /** Modules whose long computations are remembered by themselves: what `remember` names, without folder and ending. */
-export const rememberedModules = [
+const longModules = [
   "colour/measure-colour",
   "compare/match-stars",
   "compare/measure-scale",
@@ -10,13 +10,22 @@ export const rememberedModules = [
   "field/measure-field",
   "field/sweep",
   "stars/combine-frames",
-] as const;
+];
+
+/** The same of short ones, which `recall` names. */
+const shortModules = ["compare/compare-tests", "report/make-test-results"];
+
+export const rememberedModules = [...longModules, ...shortModules];
 
 /** What code each stage of a build is made by: equal digests, equal results from equal inputs. */
 export interface CodeDigests {
+  /** Of stored measurements, from text. */
+  decoder: string;
   tests: string;
   results: string;
   comparisons: string;
+  /** Of all long computations: where it is the same as before, none is to be done anew for the code's sake. */
+  fits: string;
   /** By the module's name, as in `rememberedModules`. */
   remembered: Readonly<Record<string, string>>;
 }
@@ -25,9 +34,11 @@ export interface CodeDigests {
 export function listCodeDigests(graph: ModuleGraph): CodeDigests {
   const join = (...paths: string[]) => paths.map((path) => graph.digest(path)).join(" ");
   return {
-    tests: join("lib/measured/decode-measurement.ts", "lib/report/make-test-results.ts"),
+    decoder: join("lib/measured/decode-measurement.ts"),
+    tests: join("lib/measured/decode-measurement.ts", "lib/report/make-all-test-results.ts"),
     results: join("lib/report/make-train-results.ts"),
     comparisons: join("lib/compare/matched-codec.ts", "lib/report/make-comparisons.ts"),
+    fits: join(...longModules.map((name) => `lib/${name}.ts`)),
     remembered: Object.fromEntries(rememberedModules.map((name) => [name, graph.digest(`lib/${name}.ts`)])),
   };
 }

@@ -5,6 +5,7 @@ import { join } from "node:path";
 import { deserialize, serialize } from "node:v8";
 import { threadId } from "node:worker_threads";
 import type { Memory } from "../maths/remember.ts";
+import { getResidentMemory } from "./resident-memory.ts";
 
 /** Longest time that something computed is kept without being used. */
 const longestKeptMs = 60 * 24 * 3600 * 1000;
@@ -21,16 +22,23 @@ function nameFile(folder: string, codes: ModuleCodes, name: string, key: string)
 export type ModuleCodes = Readonly<Record<string, string>>;
 
 /**
- * A memory in a folder, for all threads and runs; `codes` tells what code computes, so that other code finds nothing.
+ * A memory in a folder, for all threads and runs, and in the program that stays, where there is one; `codes` tells what code computes, so that other code finds nothing.
  * A file that cannot be read counts as absent, one that cannot be written is done without.
  */
 export function openComputedStore(folder: string, codes: ModuleCodes): Memory {
   mkdirSync(folder, { recursive: true });
+  const resident = getResidentMemory();
   return {
-    find(name, key) {
+    keepsShort: resident !== null,
+    find(name, key, kind) {
       const file = nameFile(folder, codes, name, key);
+      const held = resident?.find(file);
+      if (held !== undefined) return deserialize(held as Uint8Array);
+      if (kind === "short") return undefined;
       try {
-        const value: unknown = deserialize(readFileSync(file));
+        const bytes = readFileSync(file);
+        const value: unknown = deserialize(bytes);
+        resident?.keep(file, bytes, bytes.length);
         const now = new Date();
         utimesSync(file, now, now);
         return value;
@@ -38,10 +46,14 @@ export function openComputedStore(folder: string, codes: ModuleCodes): Memory {
         return undefined;
       }
     },
-    keep(name, key, value) {
+    keep(name, key, value, kind) {
       const file = nameFile(folder, codes, name, key);
+      const bytes = serialize(value);
+      // As bytes, so that no two builds share an object that one of them might change.
+      resident?.keep(file, bytes, bytes.length);
+      if (kind === "short") return;
       try {
-        writeWhole(file, serialize(value));
+        writeWhole(file, bytes);
       } catch {
         // The next run computes it again.
       }

@@ -1,8 +1,9 @@
 import { join, relative, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { type Fault, formatFault } from "../fault.ts";
-import type { LiveAnswer, LiveBuild, LiveRequest } from "./build-live.ts";
+import type { LiveAnswer, LiveBuild, LiveProgram, LiveRequest } from "./build-live.ts";
 import { dropOldModules, loadLiveProgram } from "./live-program.ts";
+import { openResidentMemory } from "./resident-memory.ts";
 
 /** What `program.mjs` offers; it is plain JavaScript and stays outside of what it puts together. */
 interface Program {
@@ -47,12 +48,45 @@ const address = pathToFileURL(join(import.meta.dirname, "program.mjs")).href;
 const { canKeep, importCommand } = (await import(address)) as Program;
 const reloads = canKeep();
 if (reloads) dropOldModules(Date.now());
+/** Chosen: ten trains of six measured tests, and a tenth of a small machine's memory. */
+const resident = openResidentMemory(400 * 1024 ** 2);
 
-async function loadProgram(): Promise<LiveBuild> {
-  return reloads ? loadLiveProgram() : (await importCommand("build-live")).buildLive;
+async function loadProgram(): Promise<LiveProgram> {
+  if (reloads) return loadLiveProgram(resident);
+  const { buildLive } = await importCommand("build-live");
+  return { build: buildLive, rehearse: async () => {} };
+}
+
+/** Waits after a build before it readies itself for the next, ms (chosen: an open page has loaded again by then). */
+const restMs = 300;
+/** Whether this process has been readied for edits, and what it is at. */
+let isReady = false;
+let rehearsal: Promise<void> = Promise.resolve();
+let asked = 0;
+
+/** Once, when no edit is waiting; what goes wrong in it will be told by the build that needs it. */
+function rehearse(program: LiveProgram, request: LiveRequest): void {
+  const own = asked;
+  setTimeout(() => {
+    if (isReady || own !== asked) return;
+    rehearsal = program
+      .rehearse(request, () => own === asked)
+      .then(
+        () => {
+          isReady = true;
+        },
+        () => {
+          // The next build tries again.
+        },
+      );
+  }, restMs);
 }
 
 process.on("message", async (request: LiveRequest) => {
-  const answer = await loadProgram().then((build) => build(request), describeBroken);
+  asked++;
+  await rehearsal;
+  const loaded = await loadProgram().catch(describeBroken);
+  const answer = "build" in loaded ? await loaded.build(request) : loaded;
   process.send?.({ ...answer, reloads } satisfies BuilderAnswer);
+  if ("build" in loaded && answer.faults === null) rehearse(loaded, request);
 });

@@ -1,5 +1,7 @@
+import { createHash } from "node:crypto";
 import { type Fault, ReportError } from "../fault.ts";
 import { useMemory } from "../maths/remember.ts";
+import { decodeMeasurement } from "../measured/decode-measurement.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { analyse, compare, type MeasurementSource, report } from "../pipeline.ts";
 import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
@@ -10,14 +12,19 @@ import { type ModuleCodes, openComputedStore } from "./computed-store.ts";
 import { readMatched } from "./matched-store.ts";
 import { isMeasured, nameTest } from "./measure-needs.ts";
 import { readMeasurement } from "./measurement-store.ts";
+import { getResidentMemory } from "./resident-memory.ts";
 
 /** What every job of a build is told. */
 export interface BuildSetting {
   /** Folder in which the build keeps what it computed. */
   storeDir: string;
+  /** Digest of the code that reads stored measurements. */
+  decoder: string;
   /** Digests of the code whose long computations are remembered, by module. */
   codes: ModuleCodes;
   software: string;
+  /** What the store holds is computed all the same, so that a program that stays has it at hand. */
+  rehearses?: boolean;
   content: Pick<Content, "dir" | "site" | "siteSource">;
 }
 
@@ -28,16 +35,32 @@ export interface TrainJob {
   keys: { analysis: string; results: string };
 }
 
-/** The stored measurements of a train's tests. */
-async function readMeasured(trains: readonly TrainEntry[]): Promise<Map<string, TestMeasurement>> {
+/** The stored measurements of a train's tests; a program that stays decodes each once. */
+async function readMeasured(
+  { decoder }: BuildSetting,
+  trains: readonly TrainEntry[],
+): Promise<Map<string, TestMeasurement>> {
   const byTest = new Map<string, TestMeasurement>();
+  const decode = (text: string) => decodeOnce(text, decoder);
   for (const train of trains) {
     for (const test of train.tests) {
-      const measurement = isMeasured(test) ? await readMeasurement(test, true) : null;
+      const measurement = isMeasured(test) ? await readMeasurement(test, true, decode) : null;
       if (measurement !== null) byTest.set(nameTest(train, test), measurement);
     }
   }
   return byTest;
+}
+
+function decodeOnce(text: string, decoder: string): TestMeasurement | null {
+  const resident = getResidentMemory();
+  if (resident === null) return decodeMeasurement(text);
+  const name = `measured ${decoder} ${createHash("sha256").update(text).digest("hex")}`;
+  const known = resident.find(name) as TestMeasurement | undefined;
+  if (known !== undefined) return known;
+  const measurement = decodeMeasurement(text);
+  // As numbers it takes about as much as its text.
+  if (measurement !== null) resident.keep(name, measurement, text.length);
+  return measurement;
 }
 
 /** Faults in place of an error: they go through threads, and those of all trains are told together. */
@@ -54,6 +77,7 @@ async function listFaults(work: () => Promise<void>): Promise<Fault[]> {
 /** Steps 4 and 5 for one train, unless its results are in the store; yields the faults that stood in the way. */
 export async function evaluateTrain({ setting, train, keys }: TrainJob): Promise<Fault[]> {
   const store = openBuildStore(setting.storeDir);
+  if (setting.rehearses) await analyseTrain(setting, train);
   if (store.has("results", keys.results) && store.has("tests", keys.analysis)) return [];
   return listFaults(async () => {
     let tests = store.find<TestResults[]>("tests", keys.analysis);
@@ -74,7 +98,7 @@ export async function evaluateTrain({ setting, train, keys }: TrainJob): Promise
 type StoredResults = Omit<TrainResults, "tests"> & { tests: string };
 
 async function analyseTrain(setting: BuildSetting, train: TrainEntry): Promise<TestResults[]> {
-  const byTest = await readMeasured([train]);
+  const byTest = await readMeasured(setting, [train]);
   useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.codes));
   try {
     return analyse(train, (owner, test) => byTest.get(nameTest(owner, test)) ?? null);
@@ -95,11 +119,11 @@ export interface ComparisonJob {
 export async function evaluateComparison(job: ComparisonJob): Promise<Fault[]> {
   const { setting, entry, key } = job;
   const store = openBuildStore(setting.storeDir);
-  if (store.has("comparisons", key)) return [];
+  if (!setting.rehearses && store.has("comparisons", key)) return [];
   return listFaults(async () => {
     const trains = job.trains.map(({ train }) => train);
     const results = job.trains.map(({ results }) => readResults(store, results));
-    const byTest = await readMeasured(trains);
+    const byTest = await readMeasured(setting, trains);
     useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.codes));
     try {
       const content = { ...setting.content, trains, comparisons: [entry] };

@@ -4,7 +4,10 @@ import { basename, dirname, join, posix, relative, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { type BuildOptions, build, type Plugin } from "esbuild";
 import { type ModuleGraph, openModuleGraph } from "../site/module-graph.ts";
-import type { LiveBuild } from "./build-live.ts";
+import type { LiveProgram } from "./build-live.ts";
+import type { ResidentMemory } from "./resident-memory.ts";
+
+type LiveModule = Pick<typeof import("./build-live.ts"), "buildLive" | "rehearseLive">;
 
 const root = resolve(import.meta.dirname, "../..");
 const entry = "lib/commands/build-live.ts";
@@ -94,13 +97,17 @@ export function dropOldModules(now: number): void {
  * The program that builds for the live view, as its sources stand now. Modules that neither changed nor import one that
  * did are those of the program before, with what they remember and what the engine has learned of them.
  */
-export async function loadLiveProgram(): Promise<LiveBuild> {
+export async function loadLiveProgram(resident: ResidentMemory): Promise<LiveProgram> {
   const graph = openModuleGraph();
   const names = await translate(graph, graph.list([entry]));
   try {
     const address = pathToFileURL(join(modulesDir, names.get(entry) as string)).href;
-    const { buildLive } = (await import(address)) as { buildLive: LiveBuild };
-    return (request) => buildLive(request, graph);
+    const { buildLive, rehearseLive } = (await import(address)) as LiveModule;
+    const setting = { graph, resident };
+    return {
+      build: (request) => buildLive(request, setting),
+      rehearse: (request, isWanted) => rehearseLive(request, setting, isWanted),
+    };
   } catch (error) {
     // What is wrong between two modules, such as a name that is no longer exported, the compiler tells with its place.
     await build({ ...common, entryPoints: [join(root, entry)], outdir: modulesDir });

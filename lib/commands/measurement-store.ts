@@ -39,14 +39,18 @@ export function readSettings(camera: {
  * The stored measurement of a test, null where there is none. A file that cannot be read as one is a fault where
  * `required` (a build rests on it), else it counts as absent and is made again.
  */
-export async function readMeasurement(test: TestEntry, required: boolean): Promise<TestMeasurement | null> {
+export async function readMeasurement(
+  test: TestEntry,
+  required: boolean,
+  decode = decodeMeasurement,
+): Promise<TestMeasurement | null> {
   const file = join(test.dir, measuredFile);
   const text = await readFile(file, "utf8").catch((error: NodeJS.ErrnoException) => {
     if (error.code === "ENOENT") return null;
     throw error;
   });
   if (text === null) return null;
-  const measurement = decodeMeasurement(text);
+  const measurement = decode(text);
   if (measurement === null && required) {
     throw new ReportError([
       {

@@ -1,11 +1,13 @@
+import { recall } from "../maths/remember.ts";
 import type { Comparison } from "../report/results.ts";
 import { compareCurves } from "./compare-curves.ts";
 import { compareEquipment } from "./compare-equipment.ts";
 import { compareMatched } from "./compare-matched.ts";
 import { compareScales } from "./compare-scales.ts";
 import { compareZones } from "./compare-sharpness.ts";
+import { takeComparedNumbers } from "./compared-numbers.ts";
 import type { ComparisonRequest, ComparisonSide } from "./comparison-side.ts";
-import { describeSides } from "./describe-sides.ts";
+import { describeSides, nameSides } from "./describe-sides.ts";
 import { makeVerdict } from "./make-verdict.ts";
 import type { MatchedMeasurement } from "./matched-measurement.ts";
 import { chooseCommonNight, drawZones, readSameSide, readSide, SIDE_SEEDS } from "./read-side.ts";
@@ -21,9 +23,17 @@ function nameSide({ train, test }: ComparisonSide): { train: string; test: strin
  * @param stored - the finer side's frames on the coarser's grid, measured; null where that has not been done
  */
 export function compareTests(request: ComparisonRequest, stored: MatchedMeasurement | null): Comparison {
+  const numbers = takeComparedNumbers(request);
+  const nameless = recall("compare/compare-tests", compareNumbers, numbers, stored);
+  return { ...nameless, name: request.name, sides: nameSides(nameless.sides, request) };
+}
+
+function compareNumbers(request: ComparisonRequest, stored: MatchedMeasurement | null): Comparison {
   const scales = compareScales(request);
   const same =
-    request.a.test !== null && request.a.train === request.b.train && request.a.test === request.b.test;
+    request.a.test !== null &&
+    request.a.train.id === request.b.train.id &&
+    request.a.test.id === request.b.test?.id;
   const { focalLength, from } = scales.scales;
   const [lengthA, lengthB] = [focalLength.a, focalLength.b].map(({ value }) =>
     from === "records" ? null : value,

@@ -47,3 +47,11 @@ export function describeSides(
 ): Comparison["sides"] {
   return { a: describeSide(a, b, scales.a), b: describeSide(b, a, scales.b) };
 }
+
+/** The sides' names, which stand apart from all that is counted and measured. */
+export function nameSides(sides: Comparison["sides"], { a, b }: ComparisonRequest): Comparison["sides"] {
+  return {
+    a: { ...sides.a, trainName: a.train.record.name, label: labelSide(a, b) },
+    b: { ...sides.b, trainName: b.train.record.name, label: labelSide(b, a) },
+  };
+}

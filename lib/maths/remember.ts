@@ -1,10 +1,15 @@
-import { createHash, type Hash } from "node:crypto";
+import { digestData } from "./digest-data.ts";
 
-/** Where results of long computations are kept from one run to the next. Both may forget; neither may change a value. */
+/** Where results of computations are kept. It may forget; it may never change a value. */
 export interface Memory {
-  find: (name: string, key: string) => unknown;
-  keep: (name: string, key: string, value: unknown) => void;
+  find: (name: string, key: string, kind: MemoryKind) => unknown;
+  keep: (name: string, key: string, value: unknown, kind: MemoryKind) => void;
+  /** Whether it keeps short computations at all. */
+  keepsShort: boolean;
 }
+
+/** Long ones are kept from one run to the next, short ones, where at all, as long as the program runs. */
+export type MemoryKind = "long" | "short";
 
 let memory: Memory | null = null;
 
@@ -27,47 +32,33 @@ export function remember<Inputs extends readonly unknown[], Result>(
   compute: (...inputs: Inputs) => Result,
   ...inputs: Inputs
 ): Result {
-  if (memory === null) return compute(...inputs);
-  const key = digestData([name, inputs]);
-  const found = memory.find(name, key);
-  if (found !== undefined) return found as Result;
-  const result = compute(...inputs);
-  memory.keep(name, key, result);
-  return result;
+  return memory === null ? compute(...inputs) : findOrCompute(memory, "long", name, compute, inputs);
 }
 
 /**
- * SHA-256 of plain data, hexadecimal. Equal for equal data whatever the order of an object's keys; -0 and 0 differ, all
- * NaN are one. Throws TypeError on functions and the like, which are no data.
+ * As `remember`, for computations that take less time than a file to keep them in would: only a program that stays, as that
+ * of the live view does, keeps them.
  */
-export function digestData(value: unknown): string {
-  const hash = createHash("sha256");
-  addValue(hash, value);
-  return hash.digest("hex");
+export function recall<Inputs extends readonly unknown[], Result>(
+  name: string,
+  compute: (...inputs: Inputs) => Result,
+  ...inputs: Inputs
+): Result {
+  if (memory === null || !memory.keepsShort) return compute(...inputs);
+  return findOrCompute(memory, "short", name, compute, inputs);
 }
 
-const number = new Float64Array(1);
-
-function addValue(hash: Hash, value: unknown): void {
-  if (typeof value === "number") {
-    number[0] = value;
-    hash.update("n").update(new Uint8Array(number.buffer));
-  } else if (typeof value === "string") {
-    hash.update(`s${value.length} `).update(value, "utf8");
-  } else if (value === null || value === undefined || typeof value === "boolean") {
-    hash.update(String(value));
-  } else if (ArrayBuffer.isView(value)) {
-    hash.update(`v${value.constructor.name} ${value.byteLength} `);
-    hash.update(new Uint8Array(value.buffer, value.byteOffset, value.byteLength));
-  } else if (Array.isArray(value)) {
-    hash.update(`a${value.length} `);
-    for (const item of value) addValue(hash, item);
-  } else if (typeof value === "object") {
-    const entries = Object.entries(value).filter(([, item]) => item !== undefined);
-    hash.update(`o${entries.length} `);
-    for (const [key, item] of entries.sort(([a], [b]) => (a < b ? -1 : 1))) {
-      addValue(hash, key);
-      addValue(hash, item);
-    }
-  } else throw new TypeError(`a ${typeof value} is no plain data`);
+function findOrCompute<Inputs extends readonly unknown[], Result>(
+  store: Memory,
+  kind: MemoryKind,
+  name: string,
+  compute: (...inputs: Inputs) => Result,
+  inputs: Inputs,
+): Result {
+  const key = digestData([name, inputs]);
+  const found = store.find(name, key, kind);
+  if (found !== undefined) return found as Result;
+  const result = compute(...inputs);
+  store.keep(name, key, result, kind);
+  return result;
 }

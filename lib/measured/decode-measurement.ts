@@ -1,6 +1,7 @@
 import * as z from "zod";
 import { storedColour, storedEdge } from "../colour/decode-colour.ts";
 import { storedFlats } from "../light/flats-digits.ts";
+import { settle } from "../maths/digest-data.ts";
 import { parseJson, restoreFrame, storedFrame } from "../stars/decode-frame.ts";
 import { MEASUREMENT_FORMAT, type TestMeasurement } from "./test-measurement.ts";
 
@@ -38,7 +39,7 @@ export function decodeMeasurement(jsonText: string): TestMeasurement | null {
   const parsed = storedMeasurement.safeParse(parseJson(jsonText));
   if (!parsed.success) return null;
   const { frames, sweep, flats, colour, edge, ...rest } = parsed.data;
-  return {
+  const measurement: TestMeasurement = {
     ...rest,
     frames: frames.map(restoreFrame),
     ...(sweep === undefined ? {} : { sweep: sweep.map(restoreFrame) }),
@@ -46,4 +47,7 @@ export function decodeMeasurement(jsonText: string): TestMeasurement | null {
     ...(edge === undefined ? {} : { edge }),
     ...(flats === undefined ? {} : { flats }),
   };
+  for (const { channels } of [...measurement.frames, ...(measurement.sweep ?? [])])
+    for (const { stars } of channels) settle(stars);
+  return settle(measurement);
 }

@@ -1,10 +1,11 @@
 import { findGeometry, isFault } from "../field/find-geometry.ts";
+import type { RadialMeans } from "../field/fit-field.ts";
 import { makeFullGeometry, type SensorGeometry } from "../field/geometry.ts";
 import { type FieldMeasures, measureField } from "../field/measure-field.ts";
 import { findSiteSpacing } from "../field/profile-error.ts";
 import type { ZoneResults } from "../field/zones.ts";
-import { settleLedger } from "../ledger/make-ledger.ts";
 import { makeMeasured } from "../maths/quantity.ts";
+import { recall } from "../maths/remember.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement, LevelMeasurement } from "../stars/frame-measurement.ts";
@@ -134,23 +135,39 @@ export function makeTestResults(
   test: TestEntry,
   measurement: TestMeasurement | null,
 ): TestResults {
-  const results = finishField(stageTest(train, test, measurement), train, null);
+  const results = finishTest(train, test, measurement, null);
   return stageColour(train, [describeColours(train, test, measurement, results)])[0];
 }
 
-/** The night joins the results here, as it asks for the finished field. */
-function describeColours(
+/** What colour is measured from, once all else is. */
+export function describeColours(
   train: TrainEntry,
   test: TestEntry,
   measurement: TestMeasurement | null,
-  finished: TestResults,
+  results: TestResults,
 ): ColouredTest {
-  const results = { ...finished, night: stageNight(test, measurement, finished) };
   const fitSweep = (channel: string) => stageSweep({ train, test, measurement, results }, channel).sweep;
   return { test, measurement, results, fitSweep };
 }
 
-function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurement | null): StagedTest {
+/** A staged test with the signs of its heights settled; the night joins here, as it asks for the finished field. */
+export function finishTest(
+  train: TrainEntry,
+  test: TestEntry,
+  measurement: TestMeasurement | null,
+  radialMeans: RadialMeans | null,
+): TestResults {
+  const staged = recall("report/make-test-results#stage", stageTest, train, test, measurement);
+  const finished = finishField(staged, train, radialMeans);
+  return { ...finished, night: stageNight(test, measurement, finished) };
+}
+
+/** A test by itself, the signs of its heights still open. */
+export function stageTest(
+  train: TrainEntry,
+  test: TestEntry,
+  measurement: TestMeasurement | null,
+): StagedTest {
   const frames = measurement?.frames ?? [];
   const inFocus = chooseInFocus(frames, test.record.focusOffsetUm);
   const nominal = makeScale(train, [], train.record.camera.pixelPitchUm).scale;
@@ -224,29 +241,4 @@ function stageTest(train: TrainEntry, test: TestEntry, measurement: TestMeasurem
     tables: all.length > 0 ? all : (source?.tables.get(main) ?? []),
     geometry: source?.geometry ?? null,
   });
-}
-
-/**
- * All tests of a train, in the order of their dates (tests of one date by their names). What the nights at several
- * spacings say together of the signs of heights goes into each night's field, diagnosis and moves.
- */
-export function makeAllTestResults(
-  train: TrainEntry,
-  findMeasurement: (test: TestEntry) => TestMeasurement | null,
-): TestResults[] {
-  const staged = [...train.tests]
-    .sort((a, b) =>
-      a.record.date < b.record.date ? -1 : a.record.date > b.record.date ? 1 : a.id < b.id ? -1 : 1,
-    )
-    .map((test) => stageTest(train, test, findMeasurement(test)));
-  const entries = staged.map(({ results }) => ({ test: results, folded: results.folded ?? null }));
-  const { radialMeans } = settleLedger(entries);
-  return stageColour(
-    train,
-    staged.map((test) => {
-      const results = finishField(test, train, radialMeans);
-      const entry = train.tests.find(({ id }) => id === results.id) as TestEntry;
-      return describeColours(train, entry, findMeasurement(entry), results);
-    }),
-  );
 }

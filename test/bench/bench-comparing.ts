@@ -19,6 +19,7 @@ const [a, b] = (["nativeWellPoorAir", "reducedBadGoodAir"] as const).map((plan) 
 });
 const kept = new Map<string, unknown>();
 const memory: Memory = {
+  keepsShort: false,
   find: (_, key) => kept.get(key),
   // What tests need by themselves is known when they are compared; the rest is what comparing costs.
   keep: (name, key, value) => void (name.startsWith("field/") && kept.set(key, value)),

@@ -6,6 +6,7 @@ import { makeBuildKeys } from "../../lib/commands/build-keys.ts";
 import { type CodeDigests, listCodeDigests } from "../../lib/commands/code-digests.ts";
 import { openContentMemory } from "../../lib/commands/content-memory.ts";
 import { read } from "../../lib/pipeline.ts";
+import type { Comparison } from "../../lib/report/results.ts";
 import { openModuleGraph } from "../../lib/site/module-graph.ts";
 import { listStarContent, writeOld, writeStarContent } from "./star-content.ts";
 
@@ -30,7 +31,12 @@ async function nameAll(changed: Partial<CodeDigests> = {}) {
   const memory = openContentMemory(content, folder, 0, graph);
   const codes = { ...listCodeDigests(graph), ...changed };
   const keys = makeBuildKeys(await read(content), memory, "rig-report 1", codes);
-  return { ...keys, comparison: keys.comparisons[0].key, page: (id: string) => keys.namePage(id, "code") };
+  // What a comparison says stands here for itself by the digest of what it is made from.
+  const said = keys.comparisons.map(({ key, trains: [one, other] }): Comparison => {
+    return { ...({} as Comparison), id: key, a: { train: one, test: "" }, b: { train: other, test: "" } };
+  });
+  const page = (id: string) => keys.namePage(id, "code", said);
+  return { ...keys, comparison: keys.comparisons[0].key, page };
 }
 
 describe("makeBuildKeys", () => {

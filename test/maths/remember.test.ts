@@ -1,11 +1,15 @@
 import { afterEach, describe, expect, it } from "vitest";
-import { digestData, remember, useMemory } from "../../lib/maths/remember.ts";
+import { recall, remember, useMemory } from "../../lib/maths/remember.ts";
 
 afterEach(() => useMemory(null));
 
-function openMap(): Map<string, unknown> {
+function openMap(keepsShort = false): Map<string, unknown> {
   const map = new Map<string, unknown>();
-  useMemory({ find: (_, key) => map.get(key), keep: (_, key, value) => map.set(key, value) });
+  useMemory({
+    keepsShort,
+    find: (_, key) => map.get(key),
+    keep: (_, key, value) => map.set(key, value),
+  });
   return map;
 }
 
@@ -35,34 +39,13 @@ describe("remember", () => {
   });
 });
 
-describe("digestData", () => {
-  it("is the same whatever the order of keys, and leaves out keys without a value", () => {
-    expect(digestData({ a: 1, b: [2, "x"] })).toBe(digestData({ b: [2, "x"], c: undefined, a: 1 }));
-  });
-
-  it("tells apart what reads alike: 1 and the text 1, 0 and -0, lists cut at other places, kinds of arrays", () => {
-    const alike: unknown[] = [
-      1,
-      "1",
-      [1],
-      0,
-      -0,
-      null,
-      undefined,
-      false,
-      "false",
-      [["a"], "b"],
-      [["a", "b"]],
-      ["ab"],
-      Float64Array.of(1),
-      Uint8Array.from([0, 0, 0, 0, 0, 0, 240, 63]),
-      { a: 1 },
-      ["a", 1],
-    ];
-    expect(new Set(alike.map(digestData)).size).toBe(alike.length);
-  });
-
-  it("refuses a function, which is no data", () => {
-    expect(() => digestData({ a: () => 1 })).toThrow(TypeError);
+describe("recall", () => {
+  it("computes each time where the memory keeps no short computations, and once where it does", () => {
+    let runs = 0;
+    const count = () => recall("count", () => ++runs);
+    openMap();
+    expect([count(), count()]).toEqual([1, 2]);
+    openMap(true);
+    expect([count(), count()]).toEqual([3, 3]);
   });
 });

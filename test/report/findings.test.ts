@@ -3,7 +3,7 @@ import { makeMeasured } from "../../lib/maths/quantity.ts";
 import { judgeAtMost, stateChange, stateQuantity } from "../../lib/maths/state-quantity.ts";
 import { MEASUREMENT_FORMAT, type TestMeasurement } from "../../lib/measured/test-measurement.ts";
 import type { TestEntry, TrainEntry, TrainRecord } from "../../lib/records/types.ts";
-import { makeAllTestResults } from "../../lib/report/make-test-results.ts";
+import { makeAllTestResults } from "../../lib/report/make-all-test-results.ts";
 import { makeTrainResults } from "../../lib/report/make-train-results.ts";
 import type { Finding, TrainResults } from "../../lib/report/results.ts";
 import type { FrameMeasurement } from "../../lib/stars/frame-measurement.ts";
