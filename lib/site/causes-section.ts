@@ -45,7 +45,7 @@ function listFieldFacts(test: TestResults): { label: string; value: string }[] {
   const write = (quantity: Quantity, sign = false) => formatWithInterval(quantity, { sign });
   const facts: [string, Quantity, boolean][] = [
     ["Tilt across the diagonal", field.tiltAcross, false],
-    ["Focus rises towards", field.tiltDirection, true],
+    ["Rises towards, counter-clockwise from the right", field.tiltDirection, true],
     ["Curvature c", field.curvature, true],
     ["Astigmatism A", field.astigmatism, true],
     ["Defocus at the centre", field.defocus, true],

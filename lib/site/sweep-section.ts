@@ -44,7 +44,7 @@ export function makeSweepSection(test: TestResults): PageSweep | null {
     facts: [
       ...fact("Best common position", sweep.bestPosition),
       ...fact("Tilt across the diagonal", sweep.tiltAcross),
-      ...fact("Focus rises towards", sweep.tiltDirection, true),
+      ...fact("Rises towards, counter-clockwise from the right", sweep.tiltDirection, true),
       ...fact("Curvature c", sweep.curvature, true),
       ...fact("Astigmatism A", sweep.astigmatism, true),
       ...fact("Width of a star in focus", sweep.focusedWidth),
