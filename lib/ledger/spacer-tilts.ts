@@ -55,7 +55,7 @@ export function listSpacerTilts(nights: readonly LedgerNight[], diagonalMm: numb
         before: before.test,
         after: after.test,
         change: makeMeasured(um, "um", Math.max(0, um - reach), um + reach, 2),
-        sentence: `With the spacers of ${formatDate(after.date)} the tilt changed by ${um.toFixed(0)} um across the diagonal against ${formatDate(before.date)}: the spacer or its seat brought it in, not the optics.${wentAgain ? ` It went again with the next change, on ${formatDate(next.date)}.` : ""}`,
+        sentence: `With the spacers of ${formatDate(after.date)} the tilt changed, size and direction together, by ${um.toFixed(0)} um across the diagonal against ${formatDate(before.date)}: the spacer or its seat brought it in, not the optics.${wentAgain ? ` It went again with the next change, on ${formatDate(next.date)}.` : ""}`,
       },
     ];
   });

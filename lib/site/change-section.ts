@@ -110,7 +110,7 @@ const measures: {
     read: (test) => test.zones?.corner.radial,
   },
   {
-    label: "Tilt across the diagonal",
+    label: "Tilt across the diagonal, its size",
     key: "tilt_across",
     sign: false,
     read: (test) => (test.sweep ?? test.field)?.tiltAcross,
