@@ -17,21 +17,22 @@ export function traceContours(
   const rows = Math.max(8, Math.round((columns * (box.top - box.bottom)) / (box.right - box.left)));
   const xs = Array.from({ length: columns + 1 }, (_, i) => box.left + ((box.right - box.left) * i) / columns);
   const ys = Array.from({ length: rows + 1 }, (_, j) => box.bottom + ((box.top - box.bottom) * j) / rows);
-  const values = ys.map((y) => xs.map((x) => height(x, y)));
+  const values = ys.map((y) => Float64Array.from(xs, (x) => height(x, y)));
   return levels.map((level) => ({ level, runs: joinPieces(cutCells(xs, ys, values, level)) }));
 }
 
 type Point = [number, number];
 
-function cutCells(xs: number[], ys: number[], values: number[][], level: number): [Point, Point][] {
+function cutCells(xs: number[], ys: number[], values: Float64Array[], level: number): [Point, Point][] {
   const pieces: [Point, Point][] = [];
   for (let j = 0; j + 1 < ys.length; j++) {
+    const [lower, upper] = [values[j], values[j + 1]];
     for (let i = 0; i + 1 < xs.length; i++) {
-      const corners = [values[j][i], values[j][i + 1], values[j + 1][i + 1], values[j + 1][i]];
       // Most cells lie on one side of the level.
-      const below = corners[0] < level;
-      if (corners[1] < level === below && corners[2] < level === below && corners[3] < level === below)
+      const below = lower[i] < level;
+      if (lower[i + 1] < level === below && upper[i + 1] < level === below && upper[i] < level === below)
         continue;
+      const corners = [lower[i], lower[i + 1], upper[i + 1], upper[i]];
       const places: Point[] = [
         [xs[i], ys[j]],
         [xs[i + 1], ys[j]],

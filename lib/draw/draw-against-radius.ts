@@ -4,7 +4,7 @@ import { frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { cornerSlots } from "./marks.ts";
 import { drawRadiusPlot, radiusPlotHeight } from "./radius-plot.ts";
 import { findMostDrawnOut } from "./shape-findings.ts";
-import { type QuadrantRings, sortIntoRings } from "./star-rings.ts";
+import { listRadiiMm, type QuadrantRings, sortIntoRings } from "./star-rings.ts";
 import {
   describeCoverage,
   findWorstCorner,
@@ -83,8 +83,9 @@ function listSeries(
   const field = test.starField;
   // A hundredth of what a star's width is known to, in any unit.
   const round = (value: number) => Math.round(value * 10_000) / 10_000;
+  const radii = field === null ? [] : listRadiiMm(field);
   const stars = (field?.[column] ?? []).map((value, k): [number, number] => [
-    Math.round(Math.hypot(field!.xMm[k], field!.yMm[k]) * 100) / 100,
+    Math.round(radii[k] * 100) / 100,
     round(value),
   ]);
   const profile = test.radialProfile;
@@ -117,7 +118,7 @@ function listSeries(
       label: "single stars",
       slot: "stars",
       line: false,
-      points: stars.filter((pair) => pair.every(Number.isFinite)),
+      points: stars.filter(([r, value]) => Number.isFinite(r) && Number.isFinite(value)),
     },
   ];
 }

@@ -7,7 +7,7 @@ import { cornerSlots, dashes, drawMarks, pickColour } from "./marks.ts";
 import { colours } from "./palette.ts";
 import { dotWidth, traceDots } from "./path-steps.ts";
 import { chooseRange, makeScale } from "./scale.ts";
-import type { QuadrantRings } from "./star-rings.ts";
+import { listRadiiMm, type QuadrantRings } from "./star-rings.ts";
 import { drawElement, drawLine, drawStrokes, drawText, tracePath } from "./svg.ts";
 import { spreadLabels } from "./text-width.ts";
 import { isKnown, listUnitFactors, zoneNames } from "./words.ts";
@@ -49,9 +49,10 @@ export function drawRadiusPlot(plot: RadiusPlot): { markup: string; beyond: numb
 
   let beyond = 0;
   const shown: [number, number][] = [];
-  for (let k = 0; field !== null && k < plot.stars.length; k++) {
+  const radii = field === null ? [] : listRadiiMm(field);
+  for (let k = 0; k < radii.length; k++) {
     const value = plot.stars[k];
-    const r = Math.hypot(field.xMm[k], field.yMm[k]);
+    const r = radii[k];
     if (!Number.isFinite(value) || !Number.isFinite(r)) continue;
     if (value < low || value > high) beyond++;
     else shown.push([x.place(r), y.place(value)]);

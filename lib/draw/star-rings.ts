@@ -21,6 +21,19 @@ export function nameQuadrant(xMm: number, yMm: number): Corner {
   return xMm >= 0 ? "lowerRight" : "lowerLeft";
 }
 
+type StarField = NonNullable<TestResults["starField"]>;
+
+const known = new WeakMap<StarField, Float64Array>();
+
+/** Field radius of each star, mm; every figure of a test asks for it. */
+export function listRadiiMm(field: StarField): Float64Array {
+  const before = known.get(field);
+  if (before !== undefined) return before;
+  const radii = Float64Array.from(field.xMm, (x, k) => Math.hypot(x, field.yMm[k]));
+  known.set(field, radii);
+  return radii;
+}
+
 /** Medians of a column of the star field in rings of equal width, quadrant by quadrant. */
 export function sortIntoRings(
   test: TestResults,
@@ -28,22 +41,23 @@ export function sortIntoRings(
 ): QuadrantRings[] {
   const field = test.starField;
   const halfDiagonalMm = Math.hypot(test.sensor.widthMm, test.sensor.heightMm) / 2;
-  const bins = new Map<string, { r: number[]; value: number[] }>();
+  const bins = corners.map(() =>
+    Array.from({ length: ringsPerQuadrant }, () => ({ r: [] as number[], value: [] as number[] })),
+  );
+  const radii = field === null ? [] : listRadiiMm(field);
   for (let k = 0; field !== null && k < field.xMm.length; k++) {
     const value = field[column][k];
-    const r = Math.hypot(field.xMm[k], field.yMm[k]);
+    const r = radii[k];
     if (!Number.isFinite(value) || !Number.isFinite(r)) continue;
     const ring = Math.min(ringsPerQuadrant - 1, Math.floor((r / halfDiagonalMm) * ringsPerQuadrant));
-    const key = `${nameQuadrant(field.xMm[k], field.yMm[k])} ${ring}`;
-    const bin = bins.get(key) ?? { r: [], value: [] };
+    const bin = bins[corners.indexOf(nameQuadrant(field.xMm[k], field.yMm[k]))][ring];
     bin.r.push(r);
     bin.value.push(value);
-    bins.set(key, bin);
   }
-  return corners.map((corner) => ({
+  return corners.map((corner, quadrant) => ({
     corner,
-    points: Array.from({ length: ringsPerQuadrant }, (_, ring) => bins.get(`${corner} ${ring}`))
-      .filter((bin) => bin !== undefined && bin.value.length >= fewestStars)
-      .map((bin) => ({ rMm: median(bin!.r), value: median(bin!.value), stars: bin!.value.length })),
+    points: bins[quadrant]
+      .filter(({ value }) => value.length >= fewestStars)
+      .map(({ r, value }) => ({ rMm: median(r), value: median(value), stars: value.length })),
   }));
 }
