@@ -99,9 +99,10 @@ export function explainTerms(html: string, root: string): string {
   const unseen = new Set(glossary);
   const used: Term[] = [];
   const parts: string[] = [];
+  let placed = -1;
   let kept = 0;
   let at = start;
-  while (at < end && unseen.size > 0) {
+  while (at < end && (unseen.size > 0 || (hasPlace && placed < 0))) {
     const open = html.indexOf("<", at);
     if (open < 0 || open >= end) break;
     const text = html.slice(at, open);
@@ -111,14 +112,17 @@ export function explainTerms(html: string, root: string): string {
       kept = open;
     }
     const close = html.startsWith("<!--", open) ? html.indexOf("-->", open) + 3 : html.indexOf(">", open) + 1;
+    if (placed < 0 && html.startsWith(termsPlace, open)) {
+      placed = parts.push(html.slice(kept, open), "") - 1;
+      kept = close;
+    }
     const name = /^<([a-z][a-z0-9]*)/i.exec(html.slice(open, open + 20))?.[1].toLowerCase();
     const tags = name === undefined ? undefined : tagsOf.get(name);
     at = tags === undefined ? close : skipElement(html, tags, close);
   }
-  const out = parts.join("") + html.slice(kept);
-  if (!hasPlace) return out;
-  const listed = glossary
-    .filter((term) => used.includes(term))
-    .map((term) => writeTerm(term, `${root}methods/index.html`));
-  return out.replace(termsPlace, () => listed.join("\n"));
+  if (placed >= 0) {
+    const listed = glossary.filter((term) => used.includes(term));
+    parts[placed] = listed.map((term) => writeTerm(term, `${root}methods/index.html`)).join("\n");
+  }
+  return parts.join("") + html.slice(kept);
 }
