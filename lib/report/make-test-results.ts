@@ -1,6 +1,5 @@
-import { findGeometry, isFault } from "../field/find-geometry.ts";
 import type { RadialMeans } from "../field/fit-field.ts";
-import { makeFullGeometry, type SensorGeometry } from "../field/geometry.ts";
+import type { SensorGeometry } from "../field/geometry.ts";
 import { type FieldMeasures, measureField } from "../field/measure-field.ts";
 import { findSiteSpacing } from "../field/profile-error.ts";
 import type { ZoneResults } from "../field/zones.ts";
@@ -9,7 +8,6 @@ import { recall } from "../maths/remember.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement, LevelMeasurement } from "../stars/frame-measurement.ts";
-import { importStarTable } from "../stars/import-table.ts";
 import { listUsableStars, STAR_FLAGS, type StarTable } from "../stars/star-table.ts";
 import { computeSpacingError } from "../train/back-focus.ts";
 import { chooseFocalLength } from "../train/focal-length.ts";
@@ -21,44 +19,9 @@ import { listSpokes } from "./list-spokes.ts";
 import { stageNight } from "./night-stage.ts";
 import type { TestResults } from "./results.ts";
 import { chooseInFocus, describeSeries } from "./series.ts";
+import { readFrames, readTable } from "./star-source.ts";
 
 type Scale = TestResults["scale"];
-
-/** Where a test's stars come from: frames measured here, or a table made elsewhere. */
-interface StarSource {
-  geometry: SensorGeometry;
-  /** Star tables by channel, one a frame. */
-  tables: Map<string, StarTable[]>;
-  warnings: string[];
-}
-
-function readFrames(train: TrainEntry, frames: readonly FrameMeasurement[]): StarSource {
-  const found = findGeometry(frames[0], train.record.camera);
-  const whole = makeFullGeometry(frames[0].widthPx, frames[0].heightPx, train.record.camera.pixelPitchUm);
-  const tables = new Map<string, StarTable[]>();
-  for (const frame of frames) {
-    for (const { channel, stars } of frame.channels)
-      tables.set(channel, [...(tables.get(channel) ?? []), stars]);
-  }
-  return isFault(found)
-    ? {
-        geometry: whole,
-        tables,
-        warnings: [`Frames of ${found.found} do not fit the camera on record: ${found.fix}.`],
-      }
-    : { geometry: found.geometry, tables, warnings: found.warnings };
-}
-
-function readTable(train: TrainEntry, test: TestEntry, arcsecPerPx: number): StarSource | null {
-  if (test.record.starTable === null || test.starTableText === null) return null;
-  const { camera } = train.record;
-  const geometry = makeFullGeometry(camera.widthPx, camera.heightPx, camera.pixelPitchUm);
-  const { stars, warnings } = importStarTable(test.starTableText, test.record.starTable, {
-    geometry,
-    arcsecPerPx,
-  });
-  return { geometry, tables: new Map([["L", [stars]]]), warnings };
-}
 
 /**
  * The stars of the channel that stands for a test, one table a frame in focus, and where their pixels lie on the sensor;
