@@ -171,7 +171,10 @@ class Builder {
         const entry = this.content.comparisons.find((other) => other.id === id);
         const sides = this.content.trains
           .filter((train) => trains.includes(train.id))
-          .map((train) => ({ train, results: this.getKeys(train.id).results }));
+          .map((train) => {
+            const { results, measured } = this.getKeys(train.id);
+            return { train, results, measured };
+          });
         return entry === undefined ? [] : [{ setting: this.setting, entry, trains: sides, key }];
       });
       throwFaults(await this.openThreads(jobs.length).run<ComparisonJob, Fault[]>("compare", jobs));
@@ -190,7 +193,7 @@ class Builder {
 
   async makeTrains(ids: readonly string[], into: string): Promise<TrainSummary[]> {
     await this.evaluate(ids);
-    const { storeDir } = this.setting;
+    const { storeDir, codes } = this.setting;
     const jobs: PagesJob[] = [];
     const threads = this.openThreads(ids.length);
     const share = Math.max(1, Math.min(trainsPerJob, Math.ceil(ids.length / threads.count)));
@@ -203,7 +206,7 @@ class Builder {
         cropDirs: Object.fromEntries((trains.get(id)?.tests ?? []).map((test) => [test.id, test.dir])),
         dir: trains.get(id)?.dir ?? "",
       }));
-      jobs.push({ storeDir, site: this.content.site, into, quick: this.how.quick, trains: part });
+      jobs.push({ storeDir, codes, site: this.content.site, into, quick: this.how.quick, trains: part });
     }
     const made = await threads.run<PagesJob, MadePages>("pages", jobs, (done) =>
       this.how.onStep(`pages written: ${Math.min(done * share, ids.length)} of ${ids.length}`),

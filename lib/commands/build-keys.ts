@@ -8,6 +8,8 @@ import { nameMatchedFile } from "./matched-store.ts";
 
 /** Names of a train's results in the build's store: equal names, equal content. */
 export interface TrainKeys {
+  /** Digests of the stored measurements, by test. */
+  measured: Readonly<Record<string, string>>;
   analysis: string;
   results: string;
   /** Of the comparisons it takes part in, in the order of the records. */
@@ -53,7 +55,7 @@ export function makeBuildKeys(
     const analysis = digest("tests", codes.tests, listRecords(train, false), found.measured);
     const site = [content.site, content.siteSource, software];
     const results = digest("results without tests", codes.results, analysis, listRecords(train, true), site);
-    trains.set(train.id, { analysis, results, comparisons: [] });
+    trains.set(train.id, { measured: found.measured, analysis, results, comparisons: [] });
   }
   const comparisons = content.comparisons.map((entry) => nameComparison(entry, trains, content, codes));
   for (const { trains: sides, key } of comparisons)

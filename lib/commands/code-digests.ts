@@ -13,7 +13,7 @@ const longModules = [
 ];
 
 /** The same of short ones, which `recall` names. */
-const shortModules = ["compare/compare-tests", "report/make-test-results"];
+const shortModules = ["compare/compare-tests", "draw/list-figures", "report/make-test-results"];
 
 export const rememberedModules = [...longModules, ...shortModules];
 

@@ -70,6 +70,11 @@ function digestFiles(files: readonly string[]): string {
   return hash.digest("hex");
 }
 
+/** The name by which all that rests on a stored measurement goes. */
+export function digestMeasured(bytes: Uint8Array): string {
+  return createHash("sha256").update(`${measuredFile} `).update(bytes).digest("hex");
+}
+
 /** Pictures below a train's folder, those of its frames left out. */
 function listPictures(dir: string): string[] {
   return listFolder(dir).flatMap((entry) => {
@@ -157,7 +162,7 @@ export function openContentMemory(
       for (const test of tests) {
         const dir = join(contentDir, "trains", id, "tests", test);
         if (readdirSafely(dir).includes(measuredFile))
-          measured[test] = digestFiles([join(dir, measuredFile)]);
+          measured[test] = digestMeasured(readFileSync(join(dir, measuredFile)));
       }
       const digests = { measured, pictures };
       note(id, { digests });

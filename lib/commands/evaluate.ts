@@ -1,14 +1,14 @@
-import { createHash } from "node:crypto";
 import { type Fault, ReportError } from "../fault.ts";
 import { useMemory } from "../maths/remember.ts";
 import { decodeMeasurement } from "../measured/decode-measurement.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import { analyse, compare, type MeasurementSource, report } from "../pipeline.ts";
-import type { ComparisonEntry, Content, TrainEntry } from "../records/types.ts";
+import type { ComparisonEntry, Content, TestEntry, TrainEntry } from "../records/types.ts";
 import type { Comparison, TestResults, TrainResults } from "../report/results.ts";
 import type { BuildStore, StoredKind } from "./build-store.ts";
 import { openBuildStore } from "./build-store.ts";
 import { type ModuleCodes, openComputedStore } from "./computed-store.ts";
+import { digestMeasured } from "./content-memory.ts";
 import { readMatched } from "./matched-store.ts";
 import { isMeasured, nameTest } from "./measure-needs.ts";
 import { readMeasurement } from "./measurement-store.ts";
@@ -32,34 +32,49 @@ export interface TrainJob {
   setting: BuildSetting;
   train: TrainEntry;
   /** Equal: the tests' results are the same; equal: the train's results are. */
-  keys: { analysis: string; results: string };
+  keys: { analysis: string; results: string; measured: Readonly<Record<string, string>> };
 }
 
-/** The stored measurements of a train's tests; a program that stays decodes each once. */
+/** A train with the digests of its stored measurements, by test. */
+interface MeasuredTrain {
+  train: TrainEntry;
+  measured: Readonly<Record<string, string>>;
+}
+
+/** The stored measurements of some trains' tests. */
 async function readMeasured(
   { decoder }: BuildSetting,
-  trains: readonly TrainEntry[],
+  trains: readonly MeasuredTrain[],
 ): Promise<Map<string, TestMeasurement>> {
   const byTest = new Map<string, TestMeasurement>();
-  const decode = (text: string) => decodeOnce(text, decoder);
-  for (const train of trains) {
+  for (const { train, measured } of trains) {
     for (const test of train.tests) {
-      const measurement = isMeasured(test) ? await readMeasurement(test, true, decode) : null;
+      const measurement = isMeasured(test) ? await readOnce(test, decoder, measured[test.id]) : null;
       if (measurement !== null) byTest.set(nameTest(train, test), measurement);
     }
   }
   return byTest;
 }
 
-function decodeOnce(text: string, decoder: string): TestMeasurement | null {
+/** A program that stays decodes each measurement once. */
+async function readOnce(
+  test: TestEntry,
+  decoder: string,
+  digest: string | undefined,
+): Promise<TestMeasurement | null> {
   const resident = getResidentMemory();
-  if (resident === null) return decodeMeasurement(text);
-  const name = `measured ${decoder} ${createHash("sha256").update(text).digest("hex")}`;
+  if (resident === null || digest === undefined) return readMeasurement(test, true);
+  const name = `measured ${decoder} ${digest}`;
   const known = resident.find(name) as TestMeasurement | undefined;
   if (known !== undefined) return known;
-  const measurement = decodeMeasurement(text);
-  // As numbers it takes about as much as its text.
-  if (measurement !== null) resident.keep(name, measurement, text.length);
+  let found = { digest: "", bytes: 0 };
+  const measurement = await readMeasurement(test, true, (text) => {
+    const bytes = Buffer.from(text, "utf8");
+    found = { digest: digestMeasured(bytes), bytes: bytes.length };
+    return decodeMeasurement(text);
+  });
+  // Written over since its digest was taken, it is another one. As numbers it takes about as much as its text.
+  if (measurement !== null && found.digest === digest) resident.keep(name, measurement, found.bytes);
   return measurement;
 }
 
@@ -75,14 +90,15 @@ async function listFaults(work: () => Promise<void>): Promise<Fault[]> {
 }
 
 /** Steps 4 and 5 for one train, unless its results are in the store; yields the faults that stood in the way. */
-export async function evaluateTrain({ setting, train, keys }: TrainJob): Promise<Fault[]> {
+export async function evaluateTrain(job: TrainJob): Promise<Fault[]> {
+  const { setting, train, keys } = job;
   const store = openBuildStore(setting.storeDir);
-  if (setting.rehearses) await analyseTrain(setting, train);
+  if (setting.rehearses) await analyseTrain(job);
   if (store.has("results", keys.results) && store.has("tests", keys.analysis)) return [];
   return listFaults(async () => {
     let tests = store.find<TestResults[]>("tests", keys.analysis);
     if (tests === null) {
-      store.keep("tests", keys.analysis, await analyseTrain(setting, train));
+      store.keep("tests", keys.analysis, await analyseTrain(job));
       // As a later run reads them: a first build and a later one give the same bytes.
       tests = findStored<TestResults[]>(store, "tests", keys.analysis);
     }
@@ -97,8 +113,9 @@ export async function evaluateTrain({ setting, train, keys }: TrainJob): Promise
 /** A train's results with the name of its tests' results in their place. */
 type StoredResults = Omit<TrainResults, "tests"> & { tests: string };
 
-async function analyseTrain(setting: BuildSetting, train: TrainEntry): Promise<TestResults[]> {
-  const byTest = await readMeasured(setting, [train]);
+async function analyseTrain({ setting, train, keys }: TrainJob): Promise<TestResults[]> {
+  const { measured } = keys;
+  const byTest = await readMeasured(setting, [{ train, measured }]);
   useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.codes));
   try {
     return analyse(train, (owner, test) => byTest.get(nameTest(owner, test)) ?? null);
@@ -111,7 +128,7 @@ export interface ComparisonJob {
   setting: BuildSetting;
   entry: ComparisonEntry;
   /** Those that the comparison names, with the keys of their results. */
-  trains: readonly { train: TrainEntry; results: string }[];
+  trains: readonly (MeasuredTrain & { results: string })[];
   key: string;
 }
 
@@ -123,7 +140,7 @@ export async function evaluateComparison(job: ComparisonJob): Promise<Fault[]> {
   return listFaults(async () => {
     const trains = job.trains.map(({ train }) => train);
     const results = job.trains.map(({ results }) => readResults(store, results));
-    const byTest = await readMeasured(setting, trains);
+    const byTest = await readMeasured(setting, job.trains);
     useMemory(openComputedStore(`${setting.storeDir}/fits`, setting.codes));
     try {
       const content = { ...setting.content, trains, comparisons: [entry] };

@@ -1,12 +1,16 @@
 import { type Fault, ReportError } from "../fault.ts";
+import { useMemory } from "../maths/remember.ts";
 import type { SiteRecord } from "../records/types.ts";
 import { makeTrains } from "../site/make-trains.ts";
 import type { TrainSummary } from "../site/train-summary.ts";
 import { openBuildStore } from "./build-store.ts";
+import { type ModuleCodes, openComputedStore } from "./computed-store.ts";
 import { readWhole } from "./evaluate.ts";
 
 export interface PagesJob {
   storeDir: string;
+  /** Digests of the code whose computations are remembered, by module. */
+  codes: ModuleCodes;
   site: SiteRecord;
   into: string;
   quick: boolean;
@@ -30,6 +34,7 @@ export interface MadePages {
 /** Folders of several trains, from what the store holds. */
 export async function makePages(job: PagesJob): Promise<MadePages> {
   const store = openBuildStore(job.storeDir);
+  useMemory(openComputedStore(`${job.storeDir}/fits`, job.codes));
   const byId = new Map(job.trains.map((train) => [train.id, train]));
   try {
     const summaries = await makeTrains(
@@ -48,5 +53,7 @@ export async function makePages(job: PagesJob): Promise<MadePages> {
   } catch (error) {
     if (error instanceof ReportError) return { summaries: [], faults: error.faults };
     throw error;
+  } finally {
+    useMemory(null);
   }
 }

@@ -1,4 +1,6 @@
+import { recall } from "../maths/remember.ts";
 import type { TrainResults } from "../report/results.ts";
+import type { CropSheet } from "./crop-sheet.ts";
 import { drawRadialAgainstRadius, drawWidthAgainstRadius } from "./draw-against-radius.ts";
 import { drawChannelCrops } from "./draw-channel-crops.ts";
 import { drawColourRadius } from "./draw-colour-radius.ts";
@@ -15,7 +17,7 @@ import { drawSampling } from "./draw-sampling.ts";
 import { drawSection } from "./draw-section.ts";
 import { drawShapeField } from "./draw-shape-field.ts";
 import { drawShims } from "./draw-shims.ts";
-import { drawSpokes, type FindSheet } from "./draw-spokes.ts";
+import { drawSpokes, type FindSheet, type SheetKind } from "./draw-spokes.ts";
 import { drawSweepCurves } from "./draw-sweep-curves.ts";
 import { drawZoneRange } from "./draw-zone-range.ts";
 import type { Figure } from "./figure.ts";
@@ -24,6 +26,41 @@ export type { FindSheet, SheetKind } from "./draw-spokes.ts";
 
 /** Every figure of a train in page order: those of the whole train, then those of each test in the order of the tests. */
 export function listFigures(results: TrainResults, findSheet: FindSheet): Figure[] {
+  const sheets = results.tests.flatMap(({ id }) =>
+    sheetKinds.map((kind): ListedSheet => {
+      const sheet = findSheet(id, kind);
+      return { test: id, kind, sheet: sheet && { ...sheet, missing: [...sheet.missing] } };
+    }),
+  );
+  return recall("draw/list-figures", drawAll, takeDrawn(results), sheets);
+}
+
+const sheetKinds: readonly SheetKind[] = ["spokes", "channels"];
+
+/** A sheet of cut-outs as plain data. */
+interface ListedSheet {
+  test: string;
+  kind: SheetKind;
+  sheet: (Omit<CropSheet, "missing"> & { missing: number[] }) | null;
+}
+
+/** Without the author's account and the texts of the records, of which nothing is drawn. */
+function takeDrawn(results: TrainResults): TrainResults {
+  const { page, provenance } = results;
+  return {
+    ...results,
+    page: { ...page, reviewMarkdown: null, summary: "", records: [], cautions: [] },
+    provenance: { ...provenance, records: [] },
+    findings: [],
+    comparisons: [],
+  };
+}
+
+function drawAll(results: TrainResults, sheets: readonly ListedSheet[]): Figure[] {
+  const findSheet: FindSheet = (test, kind) => {
+    const found = sheets.find((one) => one.test === test && one.kind === kind)?.sheet ?? null;
+    return found && { ...found, missing: new Set(found.missing) };
+  };
   const ofTests = results.tests.flatMap((_, k) => [
     drawSpokes(results, k, findSheet),
     drawShapeField(results, k),

@@ -77,6 +77,8 @@ class DigestWriter {
       this.addCount(tags.list, value.length);
       for (const item of value) this.add(item);
     } else {
+      const kind = Object.getPrototypeOf(value)?.constructor.name ?? "Object";
+      if (kind !== "Object") throw new TypeError(`a ${kind} is no plain data`);
       const keys = Object.keys(value).sort();
       const listed = keys.filter((key) => (value as Record<string, unknown>)[key] !== undefined);
       this.addCount(tags.object, listed.length);
