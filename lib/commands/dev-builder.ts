@@ -82,6 +82,7 @@ function rehearse(program: LiveProgram, request: LiveRequest): void {
   }, restMs);
 }
 
+process.on("disconnect", () => process.exit());
 process.on("message", async (request: LiveRequest) => {
   asked++;
   await rehearsal;

@@ -1,17 +1,18 @@
-import { existsSync, watch } from "node:fs";
+import { existsSync } from "node:fs";
 import { mkdir } from "node:fs/promises";
-import { join, relative, resolve } from "node:path";
+import { join, relative, resolve, sep } from "node:path";
 import { sayAddress } from "./build-content.ts";
 import { openDevProcess } from "./dev-process.ts";
 import { readCount, readOptions } from "./options.ts";
 import { isStarted, runCommand, type Terminal } from "./run-command.ts";
 import { serveSite } from "./serve-site.ts";
+import { watchFolder } from "./watch-folder.ts";
 
 const root = resolve(import.meta.dirname, "../..");
 /** Editors write a file in several strokes; what comes within this time is one change. */
 const settleMs = 60;
-/** What a build writes itself must not start the next one. */
-const ownFiles = /(^|[\\/])(\.cache|_site|node_modules|\.git|frames)([\\/]|$)|\.part$|\.tmp$|~$|\.sw.$/;
+/** What a build writes itself must not start the next one, nor what editors keep beside a file. */
+const ownFiles = /^(\.cache|_site|node_modules|\.git|frames)$|\.part$|\.tmp$|~$|\.sw.$/;
 
 /** What loads the program is loaded by its process once. */
 const loaders = /\.mjs$|[\\/](dev-builder|live-program|module-graph)\.ts$/;
@@ -49,8 +50,9 @@ export async function startDev(
 
   let timer: NodeJS.Timeout | null = null;
   let building = rebuild();
-  await building;
+  const site = resolve(outDir) + sep;
   const onChange = (file: string) => {
+    if (resolve(file).startsWith(site)) return;
     const shown = relative(process.cwd(), file);
     if (timer === null) terminal.step(`Changed: ${shown}`);
     else clearTimeout(timer);
@@ -62,11 +64,8 @@ export async function startDev(
     }, settleMs);
   };
   const folders = [contentDir, join(root, "lib"), join(root, "templates")].filter((dir) => existsSync(dir));
-  const watchers = folders.map((folder) =>
-    watch(folder, { recursive: true }, (_, name) => {
-      if (name !== null && !ownFiles.test(name)) onChange(join(folder, name));
-    }),
-  );
+  const watchers = folders.map((folder) => watchFolder(folder, (name) => ownFiles.test(name), onChange));
+  await building;
   return {
     address: server.address,
     close() {
