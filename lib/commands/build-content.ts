@@ -47,6 +47,8 @@ export interface BuildRequest {
   graph?: ModuleGraph;
   /** Left out: one for each core. */
   threads?: number;
+  /** Threads that stand already; whoever opened them closes them. */
+  pool?: PageThreads | null;
   /** For the live view: without what only a published site needs, and styles do not make pages anew. */
   quick?: boolean;
   /** Computes what the store holds too, on this thread, and stops where it is told no. */
@@ -83,7 +85,8 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
   // Threads know nothing of what this one keeps: they pay where fields are to be fitted anew, or trains are many.
   const staysHere = resident?.find(fitCode) === true && content.trains.length < fewestForThreads;
   const threads = request.rehearses || staysHere ? 1 : request.threads;
-  const built = new Builder(content, keys.trains, setting, { threads, quick, onStep });
+  const { pool = null } = request;
+  const built = new Builder(content, keys.trains, setting, { threads, pool, quick, onStep });
   try {
     if (request.rehearses) await built.rehearse(request.rehearses);
     const comparisons = await built.compare(keys.comparisons);
@@ -115,7 +118,12 @@ class Builder {
   private readonly content: Content;
   private readonly keys: ReadonlyMap<string, TrainKeys>;
   private readonly setting: BuildSetting;
-  private readonly how: { threads: number | undefined; quick: boolean; onStep: (line: string) => void };
+  private readonly how: {
+    threads: number | undefined;
+    pool: PageThreads | null;
+    quick: boolean;
+    onStep: (line: string) => void;
+  };
   private here: PageThreads | null = null;
   private pool: PageThreads | null = null;
 
@@ -129,6 +137,7 @@ class Builder {
     this.keys = keys;
     this.setting = setting;
     this.how = how;
+    this.pool = how.pool;
   }
 
   private openThreads(jobs: number): PageThreads {
@@ -226,7 +235,7 @@ class Builder {
   }
 
   async close(): Promise<void> {
-    await this.pool?.close();
+    if (this.pool !== this.how.pool) await this.pool?.close();
   }
 }
 

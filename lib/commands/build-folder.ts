@@ -3,9 +3,11 @@ import { read } from "../pipeline.ts";
 import type { SiteReport } from "../site/build-site.ts";
 import { type ModuleGraph, openModuleGraph } from "../site/module-graph.ts";
 import { buildContent } from "./build-content.ts";
-import { openContentMemory } from "./content-memory.ts";
+import { openContentMemory, recordsReader } from "./content-memory.ts";
+import { learnContent } from "./learn-content.ts";
 import { isMeasured } from "./measure-needs.ts";
 import { openStoreFolder } from "./open-store-folder.ts";
+import type { PageThreads } from "./page-threads.ts";
 
 /** Reads a content folder and builds its site; tests that still are to be measured are named. */
 export async function buildFolder(
@@ -15,10 +17,16 @@ export async function buildFolder(
   options: { threads?: number; quick?: boolean; graph?: ModuleGraph } = {},
 ): Promise<SiteReport> {
   const store = await openStoreFolder(contentDir);
+  const { graph = openModuleGraph(), threads } = options;
+  let pool: PageThreads | null = null;
   try {
-    const { graph = openModuleGraph() } = options;
-    const memory = openContentMemory(resolve(contentDir), join(store.dir, "records"), Date.now(), graph);
+    const [dir, folder, now] = [resolve(contentDir), join(store.dir, "records"), Date.now()];
+    const setting = { contentDir: dir, folder, now, reader: graph.digest(recordsReader) };
+    pool = await learnContent(setting, threads);
+    const memory = openContentMemory(dir, folder, now, graph);
+
     const content = await read(contentDir, memory);
+
     for (const train of content.trains) {
       const { measured } = memory.digest(
         train.id,
@@ -37,8 +45,10 @@ export async function buildFolder(
       memory,
       ...options,
       graph,
+      pool,
     });
   } finally {
+    await pool?.close();
     await store.close();
   }
 }

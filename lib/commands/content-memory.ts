@@ -35,6 +35,9 @@ interface Remembered {
 /** A file changed this shortly before it was looked at may change again within the clock's grain. */
 const tooFreshMs = 2000;
 
+/** The module that reads records: other code may read them otherwise. */
+export const recordsReader = "lib/records/read-content.ts";
+
 interface Scan {
   signature: string;
   /** When the last of its files changed, ms. */
@@ -111,10 +114,10 @@ export function openContentMemory(
   contentDir: string,
   folder: string,
   now: number,
-  graph: ModuleGraph,
+  graph: Pick<ModuleGraph, "digest">,
 ): ContentMemory {
   const shared = scanPaths([join(contentDir, "parts"), join(contentDir, "site.yaml")]);
-  const base = `${graph.digest("lib/records/read-content.ts")} ${shared.signature}`;
+  const base = `${graph.digest(recordsReader)} ${shared.signature}`;
   const scans = new Map<string, Scan>();
   const read = new Map<string, Remembered | null>();
 

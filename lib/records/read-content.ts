@@ -50,6 +50,21 @@ export async function readContent(
   return { content, faults: sortFaults(faults) };
 }
 
+/**
+ * Reads the records of some trains so that `memory` knows them; what is wrong with one is told by whoever reads the whole
+ * content, as that one is then not known.
+ */
+export async function learnTrains(
+  contentDir: string,
+  ids: readonly string[],
+  memory: RecordMemory,
+): Promise<void> {
+  const root: Root = { dir: resolve(contentDir), shown: contentDir };
+  const { library } = await readParts(root);
+  const { site } = await readSite(root);
+  await readTrains(root, library, site.tolerances, memory, ids);
+}
+
 function describeNoContent(contentDir: string, found: string): Fault {
   return {
     code: "records/no-content",

@@ -6,7 +6,7 @@ import { checkTrain } from "./check-train.ts";
 import { DEFAULT_TOLERANCES } from "./defaults.ts";
 import { placeFinding } from "./finding.ts";
 import type { RecordMemory } from "./known-train.ts";
-import { listFolder, type Root, showPath } from "./read-folder.ts";
+import { type FolderList, listFolder, type Root, showPath } from "./read-folder.ts";
 import { readRecord } from "./read-record.ts";
 import { readTable } from "./read-table.ts";
 import { largestProseBytes, readText } from "./read-text.ts";
@@ -25,14 +25,18 @@ export interface TrainsRead {
   faults: Fault[];
 }
 
-/** Reads trains/. `tolerances` are the site's; a train's own go before them. Trains that `memory` knows are not read. */
+/**
+ * Reads trains/. `tolerances` are the site's; a train's own go before them. Trains that `memory` knows are not read; `only`: of
+ * all folders these.
+ */
 export async function readTrains(
   root: Root,
   library: PartLibrary,
   tolerances: Tolerances,
   memory: RecordMemory | null = null,
+  only: readonly string[] | null = null,
 ): Promise<TrainsRead> {
-  const { ids, faults } = await listFolder(root, "trains", "folders");
+  const { ids, faults } = only === null ? await listFolder(root, "trains", "folders") : listNamed(only);
   const trains: TrainEntry[] = [];
   const tests = new Map<string, string[]>();
   const names = new Map<string, string>();
@@ -80,6 +84,8 @@ export async function readTrains(
   }
   return { trains, tests, faults };
 }
+
+const listNamed = (ids: readonly string[]): FolderList => ({ ids: [...ids], faults: [] });
 
 function describeTwin(twin: string, name: string | undefined, document: RecordDocument): Fault {
   return placeFinding(

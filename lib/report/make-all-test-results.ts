@@ -1,3 +1,4 @@
+import type { RadialMeans } from "../field/fit-field.ts";
 import { settleLedger } from "../ledger/make-ledger.ts";
 import { recall } from "../maths/remember.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
@@ -35,22 +36,23 @@ export function makeAllTestResults(
   const entries = [...train.tests].sort(compareByDate).map((entry) => {
     return { entry, test: takeTestNumbers(entry), measurement: findMeasurement(entry) };
   });
-  const { radialMeans } = settleLedger(
-    entries.map(({ test, measurement }) => {
-      const { results } = recall("report/make-test-results#stage", stageTest, owner, test, measurement);
-      return { test: results, folded: results.folded ?? null };
-    }),
+  const staged = entries.map(({ test, measurement }) =>
+    recall("report/make-test-results#stage", stageTest, owner, test, measurement),
   );
-  const finished = entries.map(({ test, measurement }) => {
-    const results = recall(
-      "report/make-test-results#finish",
-      finishTest,
+  const { radialMeans } = settleLedger(
+    staged.map(({ results }) => ({ test: results, folded: results.folded ?? null })),
+  );
+  const finished = entries.map(({ test, measurement }, k) => {
+    // A staged test follows from the other inputs and is not looked through for the key.
+    const finish = (...inputs: [TrainEntry, TestEntry, TestMeasurement | null, RadialMeans | null]) =>
+      finishTest(staged[k], ...inputs);
+    const name = "report/make-test-results#finish";
+    return describeColours(
       owner,
       test,
       measurement,
-      radialMeans,
+      recall(name, finish, owner, test, measurement, radialMeans),
     );
-    return describeColours(owner, test, measurement, results);
   });
   return stageColour(owner, finished).map((results, k) => {
     const notesMarkdown = entries[k].entry.record.notes;

@@ -4,7 +4,6 @@ import { type FieldMeasures, measureField } from "../field/measure-field.ts";
 import { findSiteSpacing } from "../field/profile-error.ts";
 import type { ZoneResults } from "../field/zones.ts";
 import { makeMeasured } from "../maths/quantity.ts";
-import { recall } from "../maths/remember.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement, LevelMeasurement } from "../stars/frame-measurement.ts";
@@ -98,7 +97,8 @@ export function makeTestResults(
   test: TestEntry,
   measurement: TestMeasurement | null,
 ): TestResults {
-  const results = finishTest(train, test, measurement, null);
+  const staged = stageTest(train, test, measurement);
+  const results = finishTest(staged, train, test, measurement, null);
   return stageColour(train, [describeColours(train, test, measurement, results)])[0];
 }
 
@@ -115,12 +115,12 @@ export function describeColours(
 
 /** A staged test with the signs of its heights settled; the night joins here, as it asks for the finished field. */
 export function finishTest(
+  staged: StagedTest,
   train: TrainEntry,
   test: TestEntry,
   measurement: TestMeasurement | null,
   radialMeans: RadialMeans | null,
 ): TestResults {
-  const staged = recall("report/make-test-results#stage", stageTest, train, test, measurement);
   const finished = finishField(staged, train, radialMeans);
   return { ...finished, night: stageNight(test, measurement, finished) };
 }
