@@ -70,7 +70,7 @@ function describeTilt(found: Found): string {
   const { signKnown } = oriented;
   const across = 2 * fit.problem.halfDiagonalMm;
   const bySweep = weighed.from === "sweep";
-  const basis = bySweep ? "By the focus sweep, which measures it directly: " : "";
+  const basis = bySweep ? "By the focus sweep, which measures it directly, " : "";
   const begin = (words: string): string =>
     basis === "" ? words : `${basis}${words[0].toLowerCase()}${words.slice(1)}`;
   const { x, y } = readRulingTilt(found);

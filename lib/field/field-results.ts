@@ -194,7 +194,10 @@ export function makeFieldResults(
     seeing: stateSeeing(fit, oriented),
     explained:
       fit.explained === null
-        ? makeUnknown("percent", "The stars vary over the field by no more than their noise.")
+        ? makeUnknown(
+            "percent",
+            "Single stars vary over the field by hardly more than their noise; only many together show what the model finds.",
+          )
         : makeMeasured(
             100 * fit.explained.value,
             "percent",

@@ -19,7 +19,7 @@ export interface LightCause {
 }
 
 /** Corners above this are evenly lit, percent: the definition of the fully lit field. */
-export const evenlyLitPercent = 99;
+const evenlyLitPercent = 99;
 /** Records are right to about half a millimetre of diameter, which at a typical ring is two percent at the corner (chosen). */
 const recordPercent = 2;
 

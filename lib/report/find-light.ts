@@ -1,4 +1,3 @@
-import { evenlyLitPercent } from "../light/light-cause.ts";
 import { isKnown, stateQuantity } from "../maths/state-quantity.ts";
 import type { Tolerances } from "../records/types.ts";
 import { chooseLightChannel } from "./light-stage.ts";
@@ -39,15 +38,12 @@ function findCornerLight(
   ];
   const cause = test.lightCause?.sentence ?? `The corners keep ${stateQuantity(mean, "%")} of the light.`;
   const level = asked === undefined ? "note" : mean.lo >= asked ? "pass" : mean.hi < asked ? "fail" : "watch";
-  const kept = mean.value.toFixed(mean.value < evenlyLitPercent ? 0 : 1);
   const judged =
     asked === undefined
       ? ""
-      : level === "pass"
-        ? ` ${kept} % is more than the ${asked} % asked for.`
-        : level === "fail"
-          ? ` ${kept} % is less than the ${asked} % asked for.`
-          : ` Whether that keeps to the ${asked} % asked for is not certain.`;
+      : level === "watch"
+        ? ` Whether that keeps to the ${asked} % asked for is not certain.`
+        : ` At least ${asked} % is asked for.`;
   return [
     {
       name: "corner-light",
