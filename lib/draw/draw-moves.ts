@@ -1,28 +1,15 @@
 import { formatTurns } from "../maths/format-turns.ts";
 import { nameSide } from "../maths/name-side.ts";
-import { stateRemainder } from "../maths/state-quantity.ts";
 import type { TestResults, TrainResults } from "../report/results.ts";
 import type { DataTable, Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
 import { formatSigned } from "./scale.ts";
-import { drawElement, drawLine, drawText, tracePath } from "./svg.ts";
+import { drawElevation, drawPlan, type Screw } from "./screw-plan.ts";
+import { drawLine, drawText } from "./svg.ts";
 import { isKnown, nameTest, nameTrain } from "./words.ts";
 
 type Moves = NonNullable<TestResults["moves"]>;
-
-/** A place of the plan: a screw, or where a shim goes. */
-export interface Screw {
-  number: number;
-  angleDeg: number;
-  xMm: number;
-  yMm: number;
-  moveUm: number;
-  lo: number;
-  hi: number;
-  turns: number;
-  setTurns: number;
-}
 
 function listScrews(results: TrainResults, moves: Moves): Screw[] {
   const adjuster = (results.train as { adjuster?: { screws?: { angleDeg: number; radiusMm: number }[] } })
@@ -77,57 +64,9 @@ function writeTable(screws: readonly Screw[]): DataTable {
   };
 }
 
-const plan = { x: 122, y: 128, reach: 92 };
-
-export function drawPlan(screws: readonly Screw[], test: TestResults): string {
-  const { widthMm, heightMm } = test.sensor;
-  const widest = Math.max(
-    Math.hypot(widthMm, heightMm) / 2,
-    ...screws.map(({ xMm, yMm }) => Math.hypot(xMm, yMm)),
-  );
-  const scale = plan.reach / widest;
-  const hairline = { stroke: colours.rule, "stroke-width": 0.8, fill: "none" };
-  const sensor = drawElement("rect", {
-    x: plan.x - (widthMm / 2) * scale,
-    y: plan.y - (heightMm / 2) * scale,
-    width: widthMm * scale,
-    height: heightMm * scale,
-    ...hairline,
-    stroke: colours.ink,
-  });
-  const cross =
-    drawLine(plan.x - 7, plan.y, plan.x + 7, plan.y, hairline) +
-    drawLine(plan.x, plan.y - 7, plan.x, plan.y + 7, hairline);
-  const marks = screws.map((screw) => {
-    const [x, y] = [plan.x + screw.xMm * scale, plan.y - screw.yMm * scale];
-    const away = screw.moveUm > 0;
-    return (
-      drawElement("rect", {
-        x: x - 10,
-        y: y - 10,
-        width: 20,
-        height: 20,
-        fill: away ? colours.ink : colours.paper,
-        stroke: colours.ink,
-        "stroke-width": 1.4,
-      }) +
-      drawText(x, y + 4.5, String(screw.number), {
-        class: "num strong",
-        "text-anchor": "middle",
-        fill: away ? colours.paper : colours.ink,
-      })
-    );
-  });
-  const caption = drawText(plan.x, plan.y + plan.reach + 24, "plan, as the frame is displayed", {
-    class: "soft",
-    "text-anchor": "middle",
-  });
-  return sensor + cross + marks.join("") + caption;
-}
-
 const listLeft = 230;
 
-function drawList(screws: readonly Screw[], advised: boolean): string {
+function drawList(screws: readonly Screw[], advised: boolean): { drawing: string; bottom: number } {
   const head =
     drawText(listLeft, 34, "Screw", { class: "soft" }) +
     drawText(listLeft + 130, 34, "µm", { class: "soft", "text-anchor": "end" }) +
@@ -146,62 +85,7 @@ function drawList(screws: readonly Screw[], advised: boolean): string {
       drawText(listLeft + 142, y, nameSetting(screw.setTurns), { class: "num" })
     );
   });
-  return head + rows.join("");
-}
-
-const elevation = { left: 40, right: figureWidth - 40, y: 336, reach: 34 };
-
-/** Height of a drawing of plan, list and cut. */
-export const movesHeight = elevation.y + 72;
-
-/** Cut along the direction of the tilt: the plate as it is, and as the moves leave it, heights stretched. */
-export function drawElevation(test: TestResults, moves: Moves): string {
-  const source = moves.from === "sweep" ? test.sweep : test.field;
-  if (!isKnown(source?.tiltAcross) || !isKnown(source?.tiltDirection)) return "";
-  const half = source.tiltAcross.value / 2;
-  const rest = isKnown(moves.remainingTilt) ? moves.remainingTilt.value / 2 : 0;
-  const scale = elevation.reach / Math.max(half, 1);
-  const line = (rise: number, attributes: Record<string, string | number>) =>
-    drawElement("path", {
-      d: tracePath([
-        [elevation.left, elevation.y + rise * scale],
-        [elevation.right, elevation.y - rise * scale],
-      ]),
-      fill: "none",
-      ...attributes,
-    });
-  const angle = formatSigned(source.tiltDirection.value, 0);
-  return (
-    line(half, { stroke: colours.accent, "stroke-width": 1.6 }) +
-    line(0, { stroke: colours.ink, "stroke-width": 1.6 }) +
-    line(half - rest, { stroke: colours.ink, "stroke-width": 1, "stroke-dasharray": "5 3" }) +
-    drawText(
-      elevation.left,
-      elevation.y - elevation.reach - 32,
-      `cut along ${angle}°, heights stretched; telescope above`,
-      {
-        class: "soft",
-      },
-    ) +
-    drawText(
-      elevation.right,
-      elevation.y - elevation.reach - 6,
-      `focus, ${(2 * half).toFixed(0)} µm across`,
-      {
-        "text-anchor": "end",
-        fill: colours.accent,
-      },
-    ) +
-    drawText(elevation.right, elevation.y + 16, "sensor now", { "text-anchor": "end" }) +
-    drawText(
-      elevation.left,
-      elevation.y + elevation.reach + 28,
-      `broken: sensor after the moves, ${stateRemainder(2 * rest).replace("um", "µm")} left`,
-      {
-        class: "soft",
-      },
-    )
-  );
+  return { drawing: head + rows.join(""), bottom: 60 + rows.length * step };
 }
 
 function tellMoves(screws: readonly Screw[], moves: Moves, test: TestResults): string {
@@ -226,6 +110,9 @@ export function drawMoves(results: TrainResults, testIndex: number): Figure | nu
   if (screws.length === 0) return null;
   const id = makeFigureId("fig-moves", test.id, testIndex);
   const title = tellMoves(screws, test.moves, test);
+  const plan = drawPlan(screws, test);
+  const list = drawList(screws, test.moves.advice !== "leave");
+  const cut = drawElevation(test, test.moves, Math.max(plan.bottom, list.bottom));
   const subtitle = `How far each screw moves the plate to lay the sensor along the focal surface with the centre’s focus kept, ${nameTest(test)}; filled marks open the gap, away from the telescope.`;
   const alternative = `Plan of ${screws.length} adjusting screws of ${nameTrain(results)} over the sensor. ${screws
     .map((screw) => `Screw ${screw.number}: ${formatSigned(screw.moveUm, 0)} µm.`)
@@ -236,13 +123,7 @@ export function drawMoves(results: TrainResults, testIndex: number): Figure | nu
     title,
     subtitle,
     alternative,
-    svg: frameDrawing(
-      { id, title, alternative },
-      movesHeight,
-      drawPlan(screws, test),
-      drawList(screws, test.moves.advice !== "leave"),
-      drawElevation(test, test.moves),
-    ),
+    svg: frameDrawing({ id, title, alternative }, cut.bottom, plan.drawing, list.drawing, cut.drawing),
     data: writeTable(screws),
     chart: null,
   };

@@ -1,9 +1,9 @@
 import type { TrainResults } from "../report/results.ts";
-import { drawElevation, drawPlan, movesHeight, type Screw } from "./draw-moves.ts";
 import type { Figure } from "./figure.ts";
 import { figureWidth, frameDrawing, makeFigureId } from "./frame-figure.ts";
 import { colours } from "./palette.ts";
 import { formatSigned } from "./scale.ts";
+import { drawElevation, drawPlan, type Screw } from "./screw-plan.ts";
 import { drawLine, drawText } from "./svg.ts";
 import { nameTest, nameTrain } from "./words.ts";
 
@@ -28,9 +28,10 @@ export function drawShims(results: TrainResults, testIndex: number): Figure | nu
     turns: 0,
     setTurns: 0,
   }));
+  const step = Math.min(26, 180 / shims.length);
   const list = shims.map(({ angleDeg, thicknessUm, madeOfUm }, k) => {
     const made = thicknessUm === 0 ? "nothing" : madeOfUm.length > 1 ? madeOfUm.join(" + ") : "one shim";
-    const y = 60 + k * Math.min(26, 180 / shims.length);
+    const y = 60 + k * step;
     return (
       drawText(listLeft, y, `${k + 1}  at ${formatSigned(angleDeg, 0)}°`, { class: "num" }) +
       drawText(listLeft + 130, y, thicknessUm.toFixed(0), { class: "num strong", "text-anchor": "end" }) +
@@ -49,6 +50,8 @@ export function drawShims(results: TrainResults, testIndex: number): Figure | nu
     .map(({ angleDeg }) => `${angleDeg.toFixed(0)}°`);
   const [named, goes] = angles.length === 1 ? ["shim", "goes"] : ["shims", "go"];
   const title = `The thickest ${named}, ${thickest}\u00a0µm, ${goes} to ${angles.join(" and ")}`;
+  const plan = drawPlan(places, test);
+  const cut = drawElevation(test, test.moves, Math.max(plan.bottom, 60 + list.length * step));
   const subtitle = `Shims under the flange that lay the sensor along the focal surface, ${nameTest(test)}; filled marks carry shims.`;
   const alternative = `Plan of ${places.length} places for shims of ${nameTrain(results)} over the sensor. ${places
     .map(({ number, moveUm }) => `Place ${number}: ${moveUm.toFixed(0)} µm.`)
@@ -61,10 +64,10 @@ export function drawShims(results: TrainResults, testIndex: number): Figure | nu
     alternative,
     svg: frameDrawing(
       { id, title, alternative },
-      movesHeight,
-      drawPlan(places, test),
+      cut.bottom,
+      plan.drawing,
       head + list.join(""),
-      drawElevation(test, test.moves),
+      cut.drawing,
     ),
     data: {
       columns: [
