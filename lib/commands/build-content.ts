@@ -90,6 +90,7 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
   try {
     if (request.rehearses) await built.rehearse(request.rehearses);
     const comparisons = await built.compare(keys.comparisons);
+    if (request.rehearses) await goOn(request.rehearses);
     const siteCode = hashSiteCode(quick, graph);
     const report = await buildPlanned({
       trains: content.trains.map(({ id, tests }) => ({
@@ -194,9 +195,8 @@ class Builder {
   /** Each train by itself, so that an edit can come between two. */
   async rehearse(isWanted: () => boolean): Promise<void> {
     for (const { id } of this.content.trains) {
-      if (!isWanted()) throw new Error("the rehearsal was called off");
       await this.evaluate([id]);
-      await new Promise((done) => setImmediate(done));
+      await goOn(isWanted);
     }
   }
 
@@ -242,6 +242,12 @@ class Builder {
 function throwFaults(listed: readonly (readonly Fault[])[]): void {
   const faults = listed.flat();
   if (faults.length > 0) throw new ReportError(faults);
+}
+
+/** Lets an edit be heard of, and stops where one came. */
+async function goOn(isWanted: () => boolean): Promise<void> {
+  await new Promise((done) => setImmediate(done));
+  if (!isWanted()) throw new Error("the rehearsal was called off");
 }
 
 /** The last line of a command that built a site: the address to open. */

@@ -13,7 +13,14 @@ const longModules = [
 ];
 
 /** The same of short ones, which `recall` names. */
-const shortModules = ["compare/compare-tests", "draw/list-figures", "report/make-test-results"];
+const shortModules = [
+  "compare/compare-tests",
+  "draw/list-figures",
+  "field/field-results",
+  "report/light-stage",
+  "report/make-test-results",
+  "report/night-stage",
+];
 
 export const rememberedModules = [...longModules, ...shortModules];
 

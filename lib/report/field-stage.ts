@@ -11,6 +11,7 @@ import { orientFields } from "../field/orient-fields.ts";
 import { computeShims } from "../field/shims.ts";
 import { fitSweep } from "../field/sweep.ts";
 import { readSweepPositions } from "../field/sweep-positions.ts";
+import { recall } from "../maths/remember.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { StarTable } from "../stars/star-table.ts";
@@ -121,7 +122,8 @@ export function finishField(
   ledgerRadialMeans: RadialMeans | null,
 ): TestResults {
   const { fit, results } = staged;
-  const field = fit === null ? null : makeFieldResults(fit, { ledgerRadialMeans });
+  const field =
+    fit === null ? null : recall("field/field-results", makeFieldResults, fit, { ledgerRadialMeans });
   const diagnosis =
     fit === null
       ? null

@@ -4,6 +4,7 @@ import { type FieldMeasures, measureField } from "../field/measure-field.ts";
 import { findSiteSpacing } from "../field/profile-error.ts";
 import type { ZoneResults } from "../field/zones.ts";
 import { makeMeasured } from "../maths/quantity.ts";
+import { recall } from "../maths/remember.ts";
 import type { TestMeasurement } from "../measured/test-measurement.ts";
 import type { TestEntry, TrainEntry } from "../records/types.ts";
 import type { FrameMeasurement, LevelMeasurement } from "../stars/frame-measurement.ts";
@@ -122,7 +123,9 @@ export function finishTest(
   radialMeans: RadialMeans | null,
 ): TestResults {
   const finished = finishField(staged, train, radialMeans);
-  return { ...finished, night: stageNight(test, measurement, finished) };
+  const { zones, field } = finished;
+  const night = recall("report/night-stage", stageNight, test, measurement, { zones, field });
+  return { ...finished, night };
 }
 
 /** A test by itself, the signs of its heights still open. */
@@ -153,7 +156,7 @@ export function stageTest(
   const channelZones: Record<string, ZoneResults> = {};
   for (const [channel, measured] of measures) if (channel !== main) channelZones[channel] = measured.zones;
   const { camera } = train.record;
-  const light = stageLight(train, test, measurement);
+  const light = recall("report/light-stage", stageLight, train, test, measurement);
   const results: TestResults = {
     id: test.id,
     date: test.record.date,

@@ -16,7 +16,7 @@ const seed = 4100;
 export function stageNight(
   test: TestEntry,
   measurement: TestMeasurement | null,
-  { zones, field }: TestResults,
+  { zones, field }: Pick<TestResults, "zones" | "field">,
 ): NightResults | null {
   const { guiding, wind } = test.record;
   const guidingText = test.guidingText ?? null;
