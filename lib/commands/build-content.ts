@@ -1,25 +1,19 @@
 import { readFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { type Fault, ReportError } from "../fault.ts";
 import type { Content } from "../records/types.ts";
-import type { Comparison } from "../report/results.ts";
 import { buildPlanned, type SiteReport } from "../site/build-site.ts";
-import { checkSite, type KeptFolders } from "../site/check-site.ts";
 import { type ModuleGraph, openModuleGraph } from "../site/module-graph.ts";
 import { hashSiteCode } from "../site/template-files.ts";
-import type { TrainSummary } from "../site/train-summary.ts";
-import { makeBuildKeys, type TrainKeys } from "./build-keys.ts";
-import { openBuildStore } from "./build-store.ts";
+import { makeBuildKeys } from "./build-keys.ts";
 import { listCodeDigests } from "./code-digests.ts";
 import type { ContentMemory } from "./content-memory.ts";
 import { openContentMemory } from "./content-memory.ts";
-import type { BuildSetting, ComparisonJob, TrainJob } from "./evaluate.ts";
-import type { MadePages, PagesJob } from "./make-pages.ts";
+import type { BuildSetting } from "./evaluate.ts";
 import { openStoreFolder } from "./open-store-folder.ts";
-import type { CheckJob } from "./page-tasks.ts";
-import { openPageThreads, type PageThreads } from "./page-threads.ts";
+import type { PageThreads } from "./page-threads.ts";
 import { getResidentMemory } from "./resident-memory.ts";
+import { fewestForThreads, goOn, SiteBuilder } from "./site-builder.ts";
 
 /** Name and version as package.json has them: they stand in every results file. */
 export async function nameSoftware(): Promise<string> {
@@ -27,14 +21,6 @@ export async function nameSoftware(): Promise<string> {
   const { name, version } = JSON.parse(text) as { name: string; version: string };
   return `${name} ${version}`;
 }
-
-/**
- * Pages of fewer trains than this are made in place: a thread takes about as long to start as they take. Where two trains or
- * more are to be analysed anew, threads pay: fitting the field takes a second or more for each test.
- */
-const fewestForThreads = 8;
-/** Trains in one job of a thread (chosen: three runs of Eleventy; more would leave the last thread long alone). */
-const trainsPerJob = 24;
 
 export interface BuildRequest {
   content: Content;
@@ -86,7 +72,7 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
   const staysHere = resident?.find(fitCode) === true && content.trains.length < fewestForThreads;
   const threads = request.rehearses || staysHere ? 1 : request.threads;
   const { pool = null } = request;
-  const built = new Builder(content, keys.trains, setting, { threads, pool, quick, onStep });
+  const built = new SiteBuilder(content, keys.trains, setting, { threads, pool, quick, onStep });
   try {
     if (request.rehearses) await built.rehearse(request.rehearses);
     const comparisons = await built.compare(keys.comparisons);
@@ -112,142 +98,6 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
     await built.close();
     await store?.close();
   }
-}
-
-/** One build's work on trains and comparisons, on as many threads as pay. */
-class Builder {
-  private readonly content: Content;
-  private readonly keys: ReadonlyMap<string, TrainKeys>;
-  private readonly setting: BuildSetting;
-  private readonly how: {
-    threads: number | undefined;
-    pool: PageThreads | null;
-    quick: boolean;
-    onStep: (line: string) => void;
-  };
-  private here: PageThreads | null = null;
-  private pool: PageThreads | null = null;
-
-  constructor(
-    content: Content,
-    keys: ReadonlyMap<string, TrainKeys>,
-    setting: BuildSetting,
-    how: Builder["how"],
-  ) {
-    this.content = content;
-    this.keys = keys;
-    this.setting = setting;
-    this.how = how;
-    this.pool = how.pool;
-  }
-
-  private openThreads(jobs: number): PageThreads {
-    if (jobs < fewestForThreads && this.pool === null) {
-      this.here ??= openPageThreads(1);
-      return this.here;
-    }
-    this.pool ??= openPageThreads(this.how.threads);
-    return this.pool;
-  }
-
-  /** Steps 4 and 5 for these trains. */
-  private async evaluate(ids: readonly string[]): Promise<void> {
-    const chosen = new Set(ids);
-    const jobs: TrainJob[] = this.content.trains
-      .filter(({ id }) => chosen.has(id))
-      .map((train) => ({ setting: this.setting, train, keys: this.getKeys(train.id) }));
-    const store = openBuildStore(this.setting.storeDir);
-    const missing = jobs.filter(({ keys }) => !store.has("tests", keys.analysis)).length;
-    const threads = this.openThreads(missing > 1 ? Math.max(jobs.length, fewestForThreads) : jobs.length);
-    throwFaults(await threads.run<TrainJob, Fault[]>("evaluate", jobs));
-  }
-
-  private getKeys(id: string): TrainKeys {
-    const keys = this.keys.get(id);
-    if (keys === undefined) throw new Error(`no keys for train ${id}`);
-    return keys;
-  }
-
-  /** Step 6: the comparisons on record, those that the store has taken from there. */
-  async compare(
-    listed: readonly { id: string; trains: readonly string[]; key: string }[],
-  ): Promise<Comparison[]> {
-    const store = openBuildStore(this.setting.storeDir);
-    const { rehearses = false } = this.setting;
-    const missing = listed.filter(({ key }) => rehearses || !store.has("comparisons", key));
-    if (missing.length > 0) {
-      await this.evaluate(missing.flatMap(({ trains }) => trains));
-      const jobs = missing.flatMap(({ id, trains, key }): ComparisonJob[] => {
-        const entry = this.content.comparisons.find((other) => other.id === id);
-        const sides = this.content.trains
-          .filter((train) => trains.includes(train.id))
-          .map((train) => {
-            const { results, measured } = this.getKeys(train.id);
-            return { train, results, measured };
-          });
-        return entry === undefined ? [] : [{ setting: this.setting, entry, trains: sides, key }];
-      });
-      throwFaults(await this.openThreads(jobs.length).run<ComparisonJob, Fault[]>("compare", jobs));
-    }
-    return listed.flatMap(({ key }) => store.find<Comparison>("comparisons", key) ?? []);
-  }
-
-  /** Each train by itself, so that an edit can come between two. */
-  async rehearse(isWanted: () => boolean): Promise<void> {
-    for (const { id } of this.content.trains) {
-      await this.evaluate([id]);
-      await goOn(isWanted);
-    }
-  }
-
-  async makeTrains(ids: readonly string[], into: string): Promise<TrainSummary[]> {
-    await this.evaluate(ids);
-    const { storeDir, codes } = this.setting;
-    const jobs: PagesJob[] = [];
-    const threads = this.openThreads(ids.length);
-    const share = Math.max(1, Math.min(trainsPerJob, Math.ceil(ids.length / threads.count)));
-    const trains = new Map(this.content.trains.map((train) => [train.id, train]));
-    for (let at = 0; at < ids.length; at += share) {
-      const part = ids.slice(at, at + share).map((id) => ({
-        id,
-        results: this.getKeys(id).results,
-        comparisons: this.getKeys(id).comparisons,
-        cropDirs: Object.fromEntries((trains.get(id)?.tests ?? []).map((test) => [test.id, test.dir])),
-        dir: trains.get(id)?.dir ?? "",
-      }));
-      jobs.push({ storeDir, codes, site: this.content.site, into, quick: this.how.quick, trains: part });
-    }
-    const made = await threads.run<PagesJob, MadePages>("pages", jobs, (done) =>
-      this.how.onStep(`pages written: ${Math.min(done * share, ids.length)} of ${ids.length}`),
-    );
-    throwFaults(made.map(({ faults }) => faults));
-    return made.flatMap(({ summaries }) => summaries);
-  }
-
-  /** Links and ids of written pages; on the threads where those stand already. */
-  async checkPages(root: string, folders: readonly string[], kept: KeptFolders): Promise<Fault[]> {
-    if (this.pool === null) return checkSite(root, folders, kept);
-    const share = Math.ceil(folders.length / this.pool.count);
-    const jobs = Array.from({ length: this.pool.count }, (_, k): CheckJob => {
-      return { root, folders: folders.slice(k * share, (k + 1) * share), kept };
-    });
-    return (await this.pool.run<CheckJob, Fault[]>("check", jobs)).flat();
-  }
-
-  async close(): Promise<void> {
-    if (this.pool !== this.how.pool) await this.pool?.close();
-  }
-}
-
-function throwFaults(listed: readonly (readonly Fault[])[]): void {
-  const faults = listed.flat();
-  if (faults.length > 0) throw new ReportError(faults);
-}
-
-/** Lets an edit be heard of, and stops where one came. */
-async function goOn(isWanted: () => boolean): Promise<void> {
-  await new Promise((done) => setImmediate(done));
-  if (!isWanted()) throw new Error("the rehearsal was called off");
 }
 
 /** The last line of a command that built a site: the address to open. */
