@@ -152,6 +152,13 @@ function writeTable({ sides }: Comparison, groups: readonly { group: Group; chos
   };
 }
 
+/** In how many of the pairs shown the star of B is the narrower, as "4 of 5". */
+function countNarrower({ perPx }: Group, chosen: readonly Chosen[]): string {
+  const pairs = chosen.filter(({ a, b }) => a !== null && b !== null);
+  const narrower = pairs.filter(({ a, b }) => (b?.fwhmPx ?? 0) * perPx.b < (a?.fwhmPx ?? 0) * perPx.a);
+  return `${narrower.length} of ${pairs.length}`;
+}
+
 /**
  * Single stars of both sides from the same places: cut to the same angle on the sky, and to the same size on the sensor.
  * Null where either side has no cut-outs.
@@ -194,9 +201,11 @@ export function drawCompareCutouts(comparison: Comparison, findSheet: FindSideSh
     return sheet === null ? "" : defineSheet(nameSheet(name), sheet);
   });
   const groupHeight = headHeight + 2 * rowHeight + 18;
-  const title = isOne
-    ? "Single stars of A and B at the same size, on the sky as on the sensor"
-    : "Single stars of A and B at the same angular size and at the same size on the sensor";
+  const [first, second] = drawn.map(({ group, chosen }) => countNarrower(group, chosen));
+  const title =
+    second === undefined
+      ? `B’s star is the narrower in ${first} pairs`
+      : `B’s star is the narrower in ${first} pairs on the sky, in ${second} on the sensor`;
   const alternative = isOne
     ? "Star cut-outs in a row for A and a row for B: the centre and the four corners. Every picture shows the same angle of sky."
     : "Two blocks of star cut-outs, each with a row for A and a row for B: the centre and the four corners. In the first block every picture shows the same angle of sky, in the second the same length on the sensor.";

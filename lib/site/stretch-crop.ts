@@ -3,7 +3,7 @@ const lift = 20;
 
 /** What the stretch does, as the page states it. */
 export const stretchWords =
-  "Each cut-out runs from its own background (paper) to its own brightest pixel (ink) on an inverse hyperbolic sine scale, so shapes compare but brightness does not; every pixel is drawn as a square.";
+  "A star’s cut-out runs from its own background (paper) to its own brightest pixel (ink) on an inverse hyperbolic sine scale, so shapes compare but brightness does not; every pixel is drawn as a square.";
 
 function findMedian(values: number[]): number {
   const sorted = values.sort((a, b) => a - b);

@@ -71,6 +71,23 @@ describe("a comparison's folder", () => {
       expect(existsSync(join(outDir, folder, "figures", href))).toBe(true);
   });
 
+  it("titles the cut-outs by what they show: the narrower star of each of five pairs, counted in the table", () => {
+    const csv = readPage(outDir, `${folder}/figures/fig-compare-cutouts.csv`).trim().split("\r\n").slice(1);
+    const rows = csv.map((line) => line.split(","));
+    const count = (by: string) => {
+      const own = rows.filter(([matched]) => matched === by);
+      const width = (place: string, side: string) =>
+        Number(own.find(([, where, name]) => where === place && name === side)?.[5]);
+      const places = [...new Set(own.map(([, where]) => where))];
+      const narrower = places.filter((place) => width(place, "B") < width(place, "A"));
+      return `${narrower.length} of ${places.length}`;
+    };
+    const [sky, sensor] = ["equal angle", "equal size on the sensor"].map(count);
+    expect(readPage(outDir, `${folder}/index.html`)).toContain(
+      `B’s star is the narrower in ${sky} pairs on the sky, in ${sensor} on the sensor`,
+    );
+  });
+
   it("reads well where nothing is known: it says why, draws nothing and calls neither side sharper", () => {
     // The stylesheet has a class of that name.
     const html = readPage(outDir, "comparisons/nothing-known/index.html").replace(/<style>.*?<\/style>/s, "");
