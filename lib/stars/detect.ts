@@ -1,5 +1,6 @@
 import { estimateBackground } from "./background.ts";
 import { type Candidates, joinCandidates, selectCandidates } from "./candidates.ts";
+import { countCrossings } from "./count-crossings.ts";
 import { type DetectBand, detectBandTask } from "./detect-band.ts";
 import { chooseThreshold } from "./detection-threshold.ts";
 import { estimateTypicalWidth } from "./estimate-width.ts";
@@ -139,7 +140,7 @@ export async function findCandidates(
   const trails = flagTrails(candidates, plane.widthPx, plane.heightPx, fwhmPx).filter(
     (trail) => !isRay(trail, blobs),
   );
-  if (trails.length > 0) warnings.push(describeTrails(trails.length));
+  if (trails.length > 0) warnings.push(describeTrails(countCrossings(trails)));
   flagBlends(candidates, fwhmPx);
   const jump = flagTrailedDoubles(candidates, fwhmPx);
   if (jump !== null) warnings.push(describeJump(jump));
