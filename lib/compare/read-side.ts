@@ -1,4 +1,5 @@
 import { ZONES } from "../field/geometry.ts";
+import { settle } from "../maths/digest-data.ts";
 import { remember } from "../maths/remember.ts";
 import type { Zone } from "../report/results.ts";
 import type { ComparisonSide } from "./comparison-side.ts";
@@ -36,8 +37,10 @@ export const SIDE_SEEDS = { a: 5_107, b: 9_733 } as const;
 export function readSide(side: ComparisonSide, seed: number, focalLengthMm: number | null = null): ReadSide {
   const gathered = gatherStars(side);
   const stars =
-    gathered === null ? null : { ...gathered, scale: useFocalLength(gathered.scale, focalLengthMm) };
-  const removal = stars === null ? null : removeNight(side, stars, seed);
+    gathered === null ? null : settle({ ...gathered, scale: useFocalLength(gathered.scale, focalLengthMm) });
+  const removed = stars === null ? null : removeNight(side, stars, seed);
+  // Zones and both kinds of rings are drawn from the same two: their digest is taken once.
+  const removal = removed === null ? null : settle(removed);
   const nightArcsec = stars === null || removal === null ? Number.NaN : readNightArcsec(removal, stars);
   return { side, stars, removal, nightArcsec };
 }
