@@ -10,6 +10,7 @@ import { listCodeDigests } from "./code-digests.ts";
 import type { ContentMemory } from "./content-memory.ts";
 import { openContentMemory } from "./content-memory.ts";
 import type { BuildSetting } from "./evaluate.ts";
+import { noteFits } from "./note-fits.ts";
 import { openStoreFolder } from "./open-store-folder.ts";
 import type { PageThreads } from "./page-threads.ts";
 import { getResidentMemory } from "./resident-memory.ts";
@@ -66,13 +67,18 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
     content: { dir: content.dir, site: content.site, siteSource: content.siteSource },
   };
   const { quick = false } = request;
-  const fitCode = `fits by ${codes.fits}`;
-  const resident = getResidentMemory();
+  const fits = noteFits(storeDir, codes.fits);
   // Threads know nothing of what this one keeps: they pay where fields are to be fitted anew, or trains are many.
-  const staysHere = resident?.find(fitCode) === true && content.trains.length < fewestForThreads;
+  const staysHere = getResidentMemory() !== null && fits.known && content.trains.length < fewestForThreads;
   const threads = request.rehearses || staysHere ? 1 : request.threads;
   const { pool = null } = request;
-  const built = new SiteBuilder(content, keys.trains, setting, { threads, pool, quick, onStep });
+  const built = new SiteBuilder(content, keys.trains, setting, {
+    threads,
+    pool,
+    quick,
+    fitsKnown: fits.known,
+    onStep,
+  });
   try {
     if (request.rehearses) await built.rehearse(request.rehearses);
     const comparisons = await built.compare(keys.comparisons);
@@ -92,7 +98,7 @@ export async function buildContent(request: BuildRequest): Promise<SiteReport> {
       makeTrains: (ids, into) => built.makeTrains(ids, into),
       checkPages: (root, folders, kept) => built.checkPages(root, folders, kept),
     });
-    resident?.keep(fitCode, true, fitCode.length);
+    fits.note();
     return report;
   } finally {
     await built.close();

@@ -47,9 +47,9 @@ function describeBroken(error: unknown): LiveAnswer {
 const address = pathToFileURL(join(import.meta.dirname, "program.mjs")).href;
 const { canKeep, importCommand } = (await import(address)) as Program;
 const reloads = canKeep();
-if (reloads) dropOldModules(Date.now());
-/** Chosen: ten trains of six measured tests, and a tenth of a small machine's memory. */
-const resident = openResidentMemory(400 * 1024 ** 2);
+if (reloads) dropOldModules();
+/** Chosen: some ten trains of six measured tests. */
+const resident = openResidentMemory(256 * 1024 ** 2);
 
 async function loadProgram(): Promise<LiveProgram> {
   if (reloads) return loadLiveProgram(resident);

@@ -89,6 +89,14 @@ async function listFaults(work: () => Promise<void>): Promise<Fault[]> {
   }
 }
 
+/**
+ * Has the long computations of a train remembered; each test may be given by itself, and to a thread of its own. Faults are
+ * told when the train is evaluated.
+ */
+export async function fitTrain(job: TrainJob): Promise<void> {
+  await listFaults(async () => void (await analyseTrain(job)));
+}
+
 /** Steps 4 and 5 for one train, unless its results are in the store; yields the faults that stood in the way. */
 export async function evaluateTrain(job: TrainJob): Promise<Fault[]> {
   const { setting, train, keys } = job;

@@ -11,8 +11,8 @@ type LiveModule = Pick<typeof import("./build-live.ts"), "buildLive" | "rehearse
 
 const root = resolve(import.meta.dirname, "../..");
 const entry = "lib/commands/build-live.ts";
-/** A module that no program was made with for this long is taken away, days (chosen: a fortnight's pause). */
-const longestKeptDays = 14;
+/** Modules kept from earlier states of the sources, the latest made first (chosen: eight programs, some 20 MB). */
+const mostKept = 4000;
 
 /** Where modules lie as JavaScript; beside the packages, as they import these by name. */
 export const modulesDir = join(root, "node_modules/.cache/rig-report-modules");
@@ -83,14 +83,14 @@ async function translate(graph: ModuleGraph, paths: readonly string[]): Promise<
   return names;
 }
 
-/** Takes away modules of states of the sources that are long gone. */
-export function dropOldModules(now: number): void {
+/** Takes away modules of states of the sources that are long gone; one that is missed is made again. */
+export function dropOldModules(): void {
   if (!existsSync(modulesDir)) return;
-  for (const name of readdirSync(modulesDir)) {
+  const made = readdirSync(modulesDir).map((name) => {
     const file = join(modulesDir, name);
-    const ageDays = (now - (statSync(file, { throwIfNoEntry: false })?.mtimeMs ?? now)) / 86_400_000;
-    if (ageDays > longestKeptDays) rmSync(file, { force: true });
-  }
+    return { file, at: statSync(file, { throwIfNoEntry: false })?.mtimeMs ?? 0 };
+  });
+  for (const { file } of made.sort((a, b) => b.at - a.at).slice(mostKept)) rmSync(file, { force: true });
 }
 
 /**

@@ -1,5 +1,11 @@
 import { checkSite, type KeptFolders } from "../site/check-site.ts";
-import { type ComparisonJob, evaluateComparison, evaluateTrain, type TrainJob } from "./evaluate.ts";
+import {
+  type ComparisonJob,
+  evaluateComparison,
+  evaluateTrain,
+  fitTrain,
+  type TrainJob,
+} from "./evaluate.ts";
 import { type LearnJob, learnPart } from "./learn-content.ts";
 import { makePages, type PagesJob } from "./make-pages.ts";
 
@@ -12,6 +18,7 @@ export interface CheckJob {
 /** Work that may go to a thread: each takes and gives plain data. */
 const tasks = {
   learn: (job: unknown) => learnPart(job as LearnJob),
+  fit: (job: unknown) => fitTrain(job as TrainJob),
   evaluate: (job: unknown) => evaluateTrain(job as TrainJob),
   compare: (job: unknown) => evaluateComparison(job as ComparisonJob),
   pages: (job: unknown) => makePages(job as PagesJob),

@@ -27,6 +27,8 @@ export class SiteBuilder {
     threads: number | undefined;
     pool: PageThreads | null;
     quick: boolean;
+    /** Whether this folder's fields were fitted by this very code before, so that few are to be fitted anew. */
+    fitsKnown: boolean;
     onStep: (line: string) => void;
   };
   private here: PageThreads | null = null;
@@ -61,8 +63,13 @@ export class SiteBuilder {
       .filter(({ id }) => chosen.has(id))
       .map((train) => ({ setting: this.setting, train, keys: this.getKeys(train.id) }));
     const store = openBuildStore(this.setting.storeDir);
-    const missing = jobs.filter(({ keys }) => !store.has("tests", keys.analysis)).length;
-    const threads = this.openThreads(missing > 1 ? Math.max(jobs.length, fewestForThreads) : jobs.length);
+    const missing = jobs.filter(({ keys }) => !store.has("tests", keys.analysis));
+    const single =
+      missing.length < fewestForThreads && !this.how.fitsKnown ? missing.flatMap(splitTests) : [];
+    const pays = missing.length > 1 || single.length > 1;
+    const threads = this.openThreads(pays ? Math.max(jobs.length, fewestForThreads) : jobs.length);
+    // A train of six tests would keep one thread at work long after the others.
+    if (single.length > missing.length && threads.count > 1) await threads.run<TrainJob, void>("fit", single);
     throwFaults(await threads.run<TrainJob, Fault[]>("evaluate", jobs));
   }
 
@@ -146,6 +153,11 @@ export class SiteBuilder {
 function throwFaults(listed: readonly (readonly Fault[])[]): void {
   const faults = listed.flat();
   if (faults.length > 0) throw new ReportError(faults);
+}
+
+/** The same train once for each of its tests. */
+function splitTests(job: TrainJob): TrainJob[] {
+  return job.train.tests.map((test) => ({ ...job, train: { ...job.train, tests: [test] } }));
 }
 
 /** Lets an edit be heard of, and stops where one came. */
