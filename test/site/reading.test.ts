@@ -233,6 +233,14 @@ describe("with everything opened", () => {
     });
   }
 
+  it.each([640, 1024, 1280, 1360, 1366, 1440])("nothing scrolls sideways at %i px", async (width) => {
+    await visit({ width }, async (opened) => {
+      await openAll(opened);
+      const over = "document.documentElement.scrollWidth - document.documentElement.clientWidth";
+      expect(await opened.evaluate(over)).toBe(0);
+    });
+  });
+
   it("nothing scrolls sideways at 320 px", async () => {
     await visit({ width: 320 }, async (opened) => {
       await openAll(opened);
