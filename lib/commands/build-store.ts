@@ -8,7 +8,8 @@ export type StoredKind = "tests" | "results" | "comparisons";
 export interface BuildStore {
   has: (kind: StoredKind, key: string) => boolean;
   find: <Value>(kind: StoredKind, key: string) => Value | null;
-  keep: (kind: StoredKind, key: string, value: unknown) => void;
+  /** Gives the value back as a later run reads it: a first build and a later one are to give the same bytes. */
+  keep: <Value>(kind: StoredKind, key: string, value: Value) => Value;
 }
 
 export const storedKinds: readonly StoredKind[] = ["tests", "results", "comparisons"];
@@ -30,12 +31,14 @@ export function openBuildStore(dir: string): BuildStore {
         return null;
       }
     },
-    keep(kind, key, value) {
+    keep<Value>(kind: StoredKind, key: string, value: Value) {
       const file = nameFile(kind, key);
       mkdirSync(join(dir, kind), { recursive: true });
       const temporary = `${file}.${process.pid}-${threadId}.part`;
-      writeFileSync(temporary, JSON.stringify(value));
+      const text = JSON.stringify(value);
+      writeFileSync(temporary, text);
       renameSync(temporary, file);
+      return JSON.parse(text) as Value;
     },
   };
 }

@@ -104,12 +104,9 @@ export async function evaluateTrain(job: TrainJob): Promise<Fault[]> {
   if (setting.rehearses) await analyseTrain(job);
   if (store.has("results", keys.results) && store.has("tests", keys.analysis)) return [];
   return listFaults(async () => {
-    let tests = store.find<TestResults[]>("tests", keys.analysis);
-    if (tests === null) {
+    const tests =
+      store.find<TestResults[]>("tests", keys.analysis) ??
       store.keep("tests", keys.analysis, await analyseTrain(job));
-      // As a later run reads them: a first build and a later one give the same bytes.
-      tests = findStored<TestResults[]>(store, "tests", keys.analysis);
-    }
     const content = { ...setting.content, trains: [train], comparisons: [] };
     const results = report(train, tests, content, setting.software);
     // The tests, most of a train's results, are kept once.
