@@ -32,7 +32,10 @@ export function sortIntoZones(placed: PlacedStars): Record<Zone, number[]> {
   return rows;
 }
 
+/** Why a zone states no value: too few stars, or too few that have it. */
 export function describeTooFew(stars: number): string {
+  if (stars >= FEWEST_FOR_INTERVAL)
+    return `Fewer than ${FEWEST_FOR_INTERVAL} stars of this zone have this value; a star table made elsewhere may lack its column.`;
   const counted = stars === 0 ? "No star" : stars === 1 ? "One star" : `${stars} stars`;
   return `${counted} in this zone could be measured; an interval needs ${FEWEST_FOR_INTERVAL}.`;
 }

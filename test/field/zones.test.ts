@@ -104,6 +104,16 @@ describe("zone medians", () => {
     expect(Math.abs((spoilt.value ?? 0) / (clean.value ?? 1) - 1)).toBeLessThan(0.01);
   });
 
+  it("say that a table lacks a column rather than that 3000 stars are fewer than six", () => {
+    const [table] = drawTables(plan);
+    const without = { ...table, hfdPx: table.hfdPx.map(() => Number.NaN) };
+    const { centre } = measureField([without], geometry26, scale26).zones;
+    expect(centre.fwhm.px.value).not.toBeNull();
+    expect(centre.hfd.px.value === null && centre.hfd.px.why).toBe(
+      "Fewer than 6 stars of this zone have this value; a star table made elsewhere may lack its column.",
+    );
+  });
+
   it("come in px, um and arcsec that agree", () => {
     const { fwhm } = measureField(drawTables(plan), geometry26, scale26).zones.corner;
     expect((fwhm.um.value ?? 0) / (fwhm.px.value ?? 1)).toBeCloseTo(3.76, 9);
