@@ -4,7 +4,7 @@
  * counts all threads and the start of the program.
  */
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { changeOneRecord, dropSite, makeBenchContent } from "./make-bench-content.ts";
@@ -14,6 +14,11 @@ const count = Number(process.argv[2] ?? 1000);
 const root = resolve(import.meta.dirname, "../..");
 const frame = join(root, ".cache/bench/frame-26mp.fits");
 const dir = mkdtempSync(join(tmpdir(), "bench-pages-"));
+/** What `npm run build` tells Node. */
+const { scripts } = JSON.parse(readFileSync(join(root, "package.json"), "utf8")) as {
+  scripts: { build: string };
+};
+const flags = scripts.build.split(" ").filter((word) => word.startsWith("--"));
 /** Files changed within the clock's grain are looked at again by the next build; a bench is not to measure that. */
 const settle = () => new Promise((done) => setTimeout(done, 2100));
 
@@ -27,11 +32,15 @@ interface Run {
 async function build(content: string): Promise<Run> {
   await settle();
   const script = join(import.meta.dirname, "build-once.ts");
-  const output = execFileSync(process.execPath, ["--import", "tsx", script, content, join(dir, "site")], {
-    cwd: root,
-    encoding: "utf8",
-    stdio: ["ignore", "pipe", "inherit"],
-  });
+  const output = execFileSync(
+    process.execPath,
+    [...flags, "--import", "tsx", script, content, join(dir, "site")],
+    {
+      cwd: root,
+      encoding: "utf8",
+      stdio: ["ignore", "pipe", "inherit"],
+    },
+  );
   return JSON.parse(output.trim().split("\n").at(-1) ?? "{}") as Run;
 }
 
