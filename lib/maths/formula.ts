@@ -65,6 +65,22 @@ const cacheSize = 1000;
  *   or yields another kind of unit than the one stated
  */
 export function evaluateFormula(request: FormulaRequest): Quantity {
+  // JSON has no name for numbers that are not finite, and they are not alike.
+  const key = JSON.stringify(request, (_, part: unknown) =>
+    typeof part === "number" && !Number.isFinite(part) ? String(part) : part,
+  );
+  const before = evaluated.get(key);
+  if (before !== undefined) return { ...before };
+  const result = evaluateAnew(request);
+  if (evaluated.size >= cacheSize) evaluated.clear();
+  evaluated.set(key, result);
+  return { ...result };
+}
+
+/** Trains share telescopes and cameras, and tests their train: most formulas are asked with the same numbers again. */
+const evaluated = new Map<string, Quantity>();
+
+function evaluateAnew(request: FormulaRequest): Quantity {
   const { formula, inputs, unit } = request;
   const compiled = compileFormula(formula);
   checkNames(formula, compiled.names, Object.keys(inputs));

@@ -1,5 +1,6 @@
 const months = "January|February|March|April|May|June|July|August|September|October|November|December";
-const date = new RegExp(`\\b(\\d{1,2}) (${months}) (?=\\d{4}\\b)`, "g");
+/** The space between day and month; looked for as a space, as digits are most of a page. */
+const space = new RegExp(` (?<=\\b\\d{1,2} )(?=(?:${months}) \\d{4}\\b)`, "g");
 /** Records stand word for word, and scripts are no text. */
 const wordForWord = /(<pre\b.*?<\/pre>|<script\b.*?<\/script>)/s;
 
@@ -7,6 +8,6 @@ const wordForWord = /(<pre\b.*?<\/pre>|<script\b.*?<\/script>)/s;
 export function keepDates(html: string): string {
   return html
     .split(wordForWord)
-    .map((part, k) => (k % 2 === 1 ? part : part.replace(date, "$1\u00a0$2 ")))
+    .map((part, k) => (k % 2 === 1 ? part : part.replace(space, "\u00a0")))
     .join("");
 }

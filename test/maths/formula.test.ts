@@ -147,4 +147,15 @@ describe("evaluateFormula", () => {
       working: "206264.806 arcsec * (3.76 um/px) / (803.1 mm)",
     });
   });
+
+  it("tells requests apart by every number, infinite ones too, and gives each caller a quantity of its own", () => {
+    const ask = (value: number) =>
+      evaluateFormula({ formula: "1 / a", inputs: { a: { value, unit: null } }, unit: "ratio", source: "" });
+    expect([ask(4).value, ask(5).value, ask(4).value]).toEqual([0.25, 0.2, 0.25]);
+    expect(ask(Number.POSITIVE_INFINITY).value).toBe(0);
+    expect(ask(Number.NaN).value).toBeNull();
+    const first = ask(8);
+    if (first.value !== null) first.value = 1;
+    expect(ask(8).value).toBe(0.125);
+  });
 });
