@@ -140,7 +140,7 @@ describe("the cut-outs", () => {
     await visit({ script: false }, async (opened) => {
       const line = opened.locator(".files", { hasText: "Star cut-outs" }).first();
       expect(await line.textContent()).toMatch(
-        /\d+, below each other in cells of 33.px.*as seen, as measured/,
+        /\d+, below each other in cells of 33.px.*as seen as measured/,
       );
       expect(await line.locator("a").count()).toBe(2);
     });
