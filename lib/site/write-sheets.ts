@@ -19,7 +19,7 @@ export interface SheetPlan {
   measured: string;
 }
 
-/** A sheet as it was written; null in its place where not one cut-out could be read. */
+/** A sheet as it was written; `hasPicture` tells whether there was anything to write. */
 export interface WrittenSheet extends SheetPlan {
   sheet: CropSheet;
 }
